@@ -1,0 +1,1 @@
+//! Settings from flags and environment.

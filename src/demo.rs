@@ -1,0 +1,1 @@
+//! The demo shop and its walk through the whole main job.

@@ -1,0 +1,1 @@
+//! What people read: drawings and quote papers.

@@ -1,0 +1,1 @@
+//! The HTTP interface, and the only place that knows axum and OpenAPI.

@@ -1,0 +1,3 @@
+//! The `offtake` program.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! The server: bind, serve, stop gracefully.

@@ -1,0 +1,1 @@
+//! The business of a shop: money, prices, hours, estimates, quotes. Pure.

@@ -1,0 +1,1 @@
+//! SQL, and the only place that knows it.
