@@ -4,3 +4,24 @@
 //! source; `data/*.csv` are the tables, embedded at build time.
 
 pub mod quantity;
+pub mod source;
+
+pub mod catalogue;
+pub mod filler;
+pub mod fitting;
+pub mod service;
+pub mod tube;
+
+pub mod manifold;
+
+pub mod forming;
+pub mod outlet;
+
+pub mod joint;
+pub mod strength;
+
+pub mod layout;
+pub mod takeoff;
+
+pub mod check;
+pub mod finding;

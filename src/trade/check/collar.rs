@@ -1,0 +1,267 @@
+//! `run-wall`, `collar-height`, `forming-severity`, `rim-level`, `branch-intrusion`, `dimples`:
+//! whether the collar can be drawn, and what it will look like.
+
+use super::{Subject, rows};
+use crate::trade::finding::{Finding, Level, Rule};
+use crate::trade::forming::CollarBasis;
+use crate::trade::manifold::Outlet;
+use crate::trade::outlet::{Collar, DIMPLE_STEP, FormedOutlet, rim_level};
+use crate::trade::quantity::{Length, bench_inches};
+use crate::trade::source::Basis;
+use crate::trade::strength::{allowable_stress, barlow_with_tolerances};
+use crate::trade::tube::Temper;
+
+/// A collar short of its height by less than this is at its height.
+const MEASURABLE: Length = Length::inches(0.0005);
+
+pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
+    let outlets = &subject.manifold.outlets;
+    for (row, outlet) in rows(subject.manifold) {
+        let formed = outlets
+            .iter()
+            .zip(&subject.takeoff.layout.formed)
+            .find(|(placed, _)| placed.row == row)
+            .map(|(_, formed)| formed);
+        let Some(formed) = formed else { continue };
+        intrusion(subject, row, outlet, formed, findings);
+        height(subject, row, outlet, formed, findings);
+        if let Some(collar) = &formed.collar {
+            rim_strength(subject, row, collar, findings);
+            severity(subject, row, collar, findings);
+            level(subject, row, outlet, collar, findings);
+        }
+        findings.push(dimple_note(row, formed));
+    }
+}
+
+fn thousandths(length: Length) -> String {
+    format!("{:.3} in", length.in_inches())
+}
+
+fn intrusion(
+    subject: &Subject,
+    row: usize,
+    outlet: &Outlet,
+    formed: &FormedOutlet,
+    findings: &mut Vec<Finding>,
+) {
+    let run = &subject.manifold.run.tube;
+    let code = Basis::code(
+        "model plumbing codes: the branch end is notched to the inner curve of the run and does not stand into the bore",
+    );
+    let pointer = format!("/outlets/{row}/tube");
+    findings.push(match formed.notch {
+        None => Finding::new(
+            Rule::BranchIntrusion,
+            Level::Stop,
+            pointer,
+            code,
+            format!(
+                "the branch is {} outside and the bore of the run {}; a branch wider than the bore cannot be notched to its curve",
+                thousandths(outlet.tube.od),
+                thousandths(run.bore())
+            ),
+        )
+        .against(outlet.tube.od, run.bore())
+        .remedy("use a larger run, a smaller branch, or a tee"),
+        Some(depth) => Finding::new(
+            Rule::BranchIntrusion,
+            Level::Note,
+            pointer,
+            code,
+            format!("notch the branch end {} deep to the inner curve of the run; nothing stands into the bore", thousandths(depth)),
+        )
+        .remedy(format!("set the notcher to {}", thousandths(depth))),
+    });
+}
+
+fn height(
+    subject: &Subject,
+    row: usize,
+    outlet: &Outlet,
+    formed: &FormedOutlet,
+    findings: &mut Vec<Finding>,
+) {
+    let basis = match subject.rules.collar_basis {
+        CollarBasis::Branch => Basis::code(
+            "model plumbing codes: collar not less than three times the wall of the branch",
+        ),
+        CollarBasis::ThickerOfBoth => Basis::code(
+            "three times the thicker wall: the stricter reading of a federal guide specification",
+        ),
+    };
+    let (field, reached) = match (formed.collar, outlet.collar.height) {
+        (None, _) => {
+            findings.push(
+                Finding::new(
+                    Rule::CollarHeight,
+                    Level::Stop,
+                    format!("/outlets/{row}/tube"),
+                    basis,
+                    format!(
+                        "no pilot hole gives a collar of {} on this branch",
+                        thousandths(formed.required)
+                    ),
+                )
+                .remedy("use a larger or thinner branch, or a tee"),
+            );
+            return;
+        }
+        (Some(_), Some(given)) => ("collar_height", given),
+        (Some(collar), None) => (
+            if outlet.collar.pilot.is_some() {
+                "pilot"
+            } else {
+                "tube"
+            },
+            collar.height,
+        ),
+    };
+    let pointer = format!("/outlets/{row}/{field}");
+    if reached + MEASURABLE < formed.required {
+        findings.push(
+            Finding::new(
+                Rule::CollarHeight,
+                Level::Stop,
+                pointer,
+                basis,
+                format!(
+                    "the collar stands {} high; it must be {}",
+                    thousandths(reached),
+                    thousandths(formed.required)
+                ),
+            )
+            .against(reached, formed.required)
+            .remedy("start from a smaller pilot hole so that the collar is drawn higher"),
+        );
+    } else if let Some(collar) = formed.collar {
+        findings.push(
+            Finding::new(
+                Rule::CollarHeight,
+                Level::Note,
+                pointer,
+                basis,
+                format!(
+                    "a pilot of {} gives a collar {} high; {} is asked for",
+                    thousandths(collar.pilot),
+                    thousandths(reached),
+                    thousandths(formed.required)
+                ),
+            )
+            .against(reached, formed.required)
+            .remedy("prove the pilot on a sample of the same tube before the first run"),
+        );
+    }
+}
+
+/// The rim is thinner than the run: it must still hold the design pressure as an annealed tube
+/// of the collar's size.
+fn rim_strength(subject: &Subject, row: usize, collar: &Collar, findings: &mut Vec<Finding>) {
+    let manifold = subject.manifold;
+    let Ok(stress) = allowable_stress(
+        subject.catalogue,
+        Temper::Annealed,
+        manifold.design_temperature,
+    ) else {
+        return;
+    };
+    let thinned = collar.rim_wall - manifold.run.tube.tolerances.wall;
+    let holds = barlow_with_tolerances(stress, thinned, collar.mean_diameter + collar.rim_wall);
+    if holds < manifold.design_pressure {
+        findings.push(
+            Finding::new(
+                Rule::RunWall,
+                Level::Stop,
+                format!("/outlets/{row}/tube"),
+                Basis::handbook("Copper Tube Handbook tube formula, applied to the thinned rim (derived)"),
+                format!(
+                    "drawing thins the wall to {} at the rim, which holds {:.0} psi; the design pressure is {:.0} psi",
+                    thousandths(collar.rim_wall),
+                    holds.in_psi(),
+                    manifold.design_pressure.in_psi()
+                ),
+            )
+            .against(manifold.design_pressure, holds)
+            .remedy("use a thicker run"),
+        );
+    }
+}
+
+fn severity(subject: &Subject, row: usize, collar: &Collar, findings: &mut Vec<Finding>) {
+    let profile = &subject.rules.forming;
+    if collar.ratio >= profile.caution_ratio {
+        return;
+    }
+    let severe = collar.ratio < profile.severe_ratio;
+    let limit = if severe {
+        profile.severe_ratio
+    } else {
+        profile.caution_ratio
+    };
+    let word = if severe {
+        "a severe draw"
+    } else {
+        "a hard draw"
+    };
+    findings.push(
+        Finding::new(
+            Rule::FormingSeverity,
+            Level::Caution,
+            format!("/outlets/{row}/tube"),
+            profile.basis("pilot over collar diameter, 0.72 for annealed copper, 0.63 severe (from memory; editable)"),
+            format!(
+                "the pilot is {:.2} of the collar's diameter and the edge stretches by {:.0} %: {word}",
+                collar.ratio,
+                collar.expansion() * 100.0
+            ),
+        )
+        .against(collar.ratio, limit)
+        .remedy("anneal the spot before drawing and prove it on a sample; look for cracks at the rim"),
+    );
+}
+
+fn level(
+    subject: &Subject,
+    row: usize,
+    outlet: &Outlet,
+    collar: &Collar,
+    findings: &mut Vec<Finding>,
+) {
+    let run = &subject.manifold.run.tube;
+    let rim = rim_level(
+        run.outer_radius(),
+        outlet.tube.outer_radius(),
+        collar.pilot / 2.0,
+    );
+    findings.push(
+        Finding::new(
+            Rule::RimLevel,
+            Level::Note,
+            format!("/outlets/{row}/tube"),
+            Basis::common_practice("derived: strips of the wall keep their length while the collar is drawn"),
+            format!(
+                "from a round pilot the rim stands {} above the crown in line with the run and {} square to it",
+                thousandths(rim.in_line),
+                thousandths(rim.square)
+            ),
+        )
+        .against(rim.square, rim.in_line)
+        .remedy("where a level rim is wanted, cut the pilot oval with its long axis along the run"),
+    );
+}
+
+fn dimple_note(row: usize, formed: &FormedOutlet) -> Finding {
+    Finding::new(
+        Rule::Dimples,
+        Level::Note,
+        format!("/outlets/{row}/tube"),
+        Basis::code("model plumbing codes: two dimples in line with the run, the second 1/4 in above the first"),
+        format!(
+            "dimple the branch in line with the run at {} and {} above the apex of the notch; the second must stay in sight",
+            thousandths(formed.dimples.first),
+            thousandths(formed.dimples.second)
+        ),
+    )
+    .against(formed.dimples.second - formed.dimples.first, DIMPLE_STEP)
+    .remedy(format!("set the dimpler to {} in, near enough for the bench", bench_inches(formed.dimples.first)))
+}

@@ -1,0 +1,134 @@
+//! `joint-method`, `filler-service`, `filler-materials`, `temperature-joint`: whether the
+//! filler, the method and the temperature go together.
+
+use super::Subject;
+use crate::trade::filler::FillerFamily;
+use crate::trade::finding::{Finding, Level, Rule};
+use crate::trade::joint::{BRAZE_LIMIT, JointMethod, SOLDER_LIMIT};
+use crate::trade::manifold::Build;
+use crate::trade::service::Service;
+use crate::trade::source::Basis;
+
+pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
+    let Some(method) = subject.manifold.build.joint_method() else {
+        return;
+    };
+    joint_method(subject, method, findings);
+    filler_service(subject, findings);
+    filler_materials(subject, findings);
+    temperature(subject, method, findings);
+}
+
+fn joint_method(subject: &Subject, method: JointMethod, findings: &mut Vec<Finding>) {
+    let manifold = subject.manifold;
+    let filler = &manifold.filler;
+    let (basis, detail, remedy) = match (manifold.build, filler.is_brazing(), method) {
+        (Build::FormedOutlets, false, _) => (
+            Basis::code(
+                "model plumbing codes and the Copper Tube Handbook, ch. 5: formed outlets are brazed, soft solder is not permitted",
+            ),
+            format!(
+                "{} is soft solder; a formed outlet is brazed only",
+                filler.id
+            ),
+            "choose a brazing filler such as BCuP-3",
+        ),
+        (_, false, JointMethod::Brazed) => (
+            Basis::common_practice("brazing needs a filler that melts above 840 F"),
+            format!("{} is soft solder, but this build is brazed", filler.id),
+            "choose a brazing filler, or build it as tees_soldered",
+        ),
+        (_, true, JointMethod::Soldered) => (
+            Basis::common_practice("soldering is done below 840 F"),
+            format!(
+                "{} is a brazing filler, but this build is soldered",
+                filler.id
+            ),
+            "choose a solder such as Sb5, or build it as tees_brazed",
+        ),
+        _ => return,
+    };
+    findings.push(
+        Finding::new(Rule::JointMethod, Level::Stop, "/filler", basis, detail).remedy(remedy),
+    );
+}
+
+fn filler_service(subject: &Subject, findings: &mut Vec<Finding>) {
+    let filler = &subject.manifold.filler;
+    if subject.manifold.service == Service::FuelGas && filler.has_phosphorus() {
+        findings.push(
+            Finding::new(
+                Rule::FillerService,
+                Level::Stop,
+                "/filler",
+                Basis::code("fuel gas codes: the brazing filler holds less than 0.05 % phosphorus"),
+                format!(
+                    "{} is a copper-phosphorus filler, which fuel gas rules out",
+                    filler.id
+                ),
+            )
+            .remedy("choose a silver filler without phosphorus, with flux"),
+        );
+    }
+}
+
+fn filler_materials(subject: &Subject, findings: &mut Vec<Finding>) {
+    let filler = &subject.manifold.filler;
+    if filler.has_cadmium {
+        findings.push(
+            Finding::new(
+                Rule::FillerMaterials,
+                Level::Stop,
+                "/filler",
+                Basis::common_practice(
+                    "cadmium fumes are poisonous; cadmium-free fillers do the same work",
+                ),
+                format!("{} contains cadmium", filler.id),
+            )
+            .remedy("choose a cadmium-free filler"),
+        );
+    }
+    if filler.family == FillerFamily::Silver {
+        findings.push(
+            Finding::new(
+                Rule::FillerMaterials,
+                Level::Note,
+                "/filler",
+                Basis::handbook("Copper Tube Handbook, brazing: silver fillers need flux; gap 0.002 to 0.005 in"),
+                format!("{} needs flux; clean the residue off afterwards", filler.id),
+            )
+            .remedy("count flux among the consumables and keep its fumes away from people"),
+        );
+    }
+}
+
+fn temperature(subject: &Subject, method: JointMethod, findings: &mut Vec<Finding>) {
+    let limit = match method {
+        JointMethod::Brazed => BRAZE_LIMIT,
+        JointMethod::Soldered => SOLDER_LIMIT,
+    };
+    let design = subject.manifold.design_temperature;
+    if design > limit {
+        findings.push(
+            Finding::new(
+                Rule::TemperatureJoint,
+                Level::Stop,
+                "/design_temperature",
+                Basis::handbook(
+                    "Copper Tube Handbook: soldered joints serve to 250 F, brazed joints to 350 F",
+                ),
+                format!(
+                    "{} joints serve to {:.0} degF; the design temperature is {:.0} degF",
+                    method.word(),
+                    limit.in_fahrenheit(),
+                    design.in_fahrenheit()
+                ),
+            )
+            .against(design, limit)
+            .remedy(match method {
+                JointMethod::Soldered => "braze it",
+                JointMethod::Brazed => "this is beyond copper tube with brazed joints",
+            }),
+        );
+    }
+}

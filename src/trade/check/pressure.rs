@@ -1,0 +1,260 @@
+//! `pressure-run`, `pressure-branch`, `pressure-fitting`, `pressure-joint`, `run-wall` of the
+//! whole: what the assembly holds, and which part governs.
+
+use super::{Subject, rows};
+use crate::trade::finding::{Finding, Level, Rule};
+use crate::trade::joint::{JointMethod, soldered_rating};
+use crate::trade::manifold::Build;
+use crate::trade::quantity::{Pressure, Temperature};
+use crate::trade::source::Basis;
+use crate::trade::strength::{NoRating, rate_tube};
+use crate::trade::tube::{Temper, Tube};
+
+/// Which part has the lowest rating.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Governor {
+    /// The run.
+    Run,
+    /// A branch.
+    Branch,
+    /// A fitting.
+    Fitting,
+    /// A joint.
+    Joint,
+}
+
+impl Governor {
+    /// The word of the contract.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Run => "run",
+            Self::Branch => "branch",
+            Self::Fitting => "fitting",
+            Self::Joint => "joint",
+        }
+    }
+
+    const fn rule(self) -> Rule {
+        match self {
+            Self::Run => Rule::PressureRun,
+            Self::Branch => Rule::PressureBranch,
+            Self::Fitting => Rule::PressureFitting,
+            Self::Joint => Rule::PressureJoint,
+        }
+    }
+}
+
+/// The rating of the whole assembly.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AssemblyRating {
+    /// The lowest rating of its parts at the design temperature.
+    pub pressure: Pressure,
+    /// Which part that is.
+    pub governed_by: Governor,
+    /// The same at 100 degF and below, where it is tested.
+    pub cold: Pressure,
+}
+
+/// One part with its rating, or why it has none.
+struct Part {
+    governor: Governor,
+    pointer: String,
+    named: String,
+    basis: Basis,
+    rating: Result<Pressure, String>,
+}
+
+/// Temperature of a test at room conditions: the coldest row of the tables.
+const ROOM: Temperature = Temperature::fahrenheit(100.0);
+
+pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) -> Option<AssemblyRating> {
+    if subject.manifold.build == Build::Purchased {
+        return None;
+    }
+    let parts = parts(subject, subject.manifold.design_temperature);
+    for part in &parts {
+        findings.extend(judge(subject, part));
+    }
+    let (pressure, governed_by) = lowest(&parts)?;
+    let (cold, _) = lowest(&self::parts(subject, ROOM))?;
+    Some(AssemblyRating {
+        pressure,
+        governed_by,
+        cold,
+    })
+}
+
+/// The lowest rating; `None` when any part has none.
+fn lowest(parts: &[Part]) -> Option<(Pressure, Governor)> {
+    let mut lowest: Option<(Pressure, Governor)> = None;
+    for part in parts {
+        let rating = *part.rating.as_ref().ok()?;
+        if lowest.is_none_or(|(least, _)| rating < least) {
+            lowest = Some((rating, part.governor));
+        }
+    }
+    lowest
+}
+
+fn judge(subject: &Subject, part: &Part) -> Option<Finding> {
+    let design = subject.manifold.design_pressure;
+    match &part.rating {
+        Err(why) => Some(
+            Finding::new(
+                part.governor.rule(),
+                Level::Stop,
+                &part.pointer,
+                part.basis.clone(),
+                format!(
+                    "{} has no rating at {:.0} degF: {why}",
+                    part.named,
+                    subject.manifold.design_temperature.in_fahrenheit()
+                ),
+            )
+            .remedy("choose tube, filler or temperature within the published tables"),
+        ),
+        Ok(rating) if *rating < design => Some(
+            Finding::new(
+                part.governor.rule(),
+                Level::Stop,
+                &part.pointer,
+                part.basis.clone(),
+                format!(
+                    "{} holds {:.0} psi; the design pressure is {:.0} psi",
+                    part.named,
+                    rating.in_psi(),
+                    design.in_psi()
+                ),
+            )
+            .against(design, *rating)
+            .remedy("use thicker tube or a stronger joint, or lower the design pressure"),
+        ),
+        Ok(_) => None,
+    }
+}
+
+/// Temper to rate a tube by: whatever is brazed is annealed, whatever it was bought as.
+fn rated_temper(subject: &Subject, bought: Temper) -> Temper {
+    match subject.manifold.build.joint_method() {
+        Some(JointMethod::Brazed) => Temper::Annealed,
+        Some(JointMethod::Soldered) | None => bought,
+    }
+}
+
+fn parts(subject: &Subject, temperature: Temperature) -> Vec<Part> {
+    let manifold = subject.manifold;
+    let temper = rated_temper(subject, manifold.run.temper);
+    let mut parts = vec![tube_part(
+        subject,
+        Governor::Run,
+        "/run/tube",
+        &manifold.run.tube,
+        (temper, temperature),
+    )];
+    for (row, outlet) in rows(manifold) {
+        // Branch stubs are short: they are annealed by brazing, or bought drawn for soldering.
+        let temper = rated_temper(
+            subject,
+            if outlet.tube.tempers.contains(&Temper::Drawn) {
+                Temper::Drawn
+            } else {
+                Temper::Annealed
+            },
+        );
+        parts.push(tube_part(
+            subject,
+            Governor::Branch,
+            &format!("/outlets/{row}/tube"),
+            &outlet.tube,
+            (temper, temperature),
+        ));
+    }
+    parts.extend(fitting_parts(subject, temperature));
+    parts.extend(joint_parts(subject, temperature));
+    parts
+}
+
+fn tube_part(
+    subject: &Subject,
+    governor: Governor,
+    pointer: &str,
+    tube: &Tube,
+    (temper, temperature): (Temper, Temperature),
+) -> Part {
+    Part {
+        governor,
+        pointer: pointer.to_owned(),
+        named: format!("{} {}", temper.word(), tube.call_out()),
+        basis: Basis::handbook(
+            "Copper Tube Handbook, Tables 14.3a to 14.3c; brazed tube takes the annealed rating",
+        ),
+        rating: match rate_tube(subject.catalogue, tube, temper, temperature) {
+            Ok(rating) => Ok(rating.pressure),
+            // Type M is sold drawn only, but brazing anneals it: the annealed tolerance is published for every size.
+            Err(why) => Err(no_rating(&why)),
+        },
+    }
+}
+
+fn no_rating(why: &NoRating) -> String {
+    why.to_string()
+}
+
+fn fitting_parts(subject: &Subject, temperature: Temperature) -> Vec<Part> {
+    let basis = || {
+        Basis::standard(
+            "ASME B16.22: a wrought fitting is rated as annealed type L tube of its size",
+        )
+    };
+    subject
+        .takeoff
+        .fittings
+        .keys()
+        .map(|fitting| {
+            let rating = match subject.catalogue.fitting_equivalent(fitting.run) {
+                None => Err("no wrought fitting of this size is rated".to_owned()),
+                Some(tube) => rate_tube(subject.catalogue, tube, Temper::Annealed, temperature)
+                    .map(|rating| rating.pressure)
+                    .map_err(|why| no_rating(&why)),
+            };
+            Part {
+                governor: Governor::Fitting,
+                pointer: "/run/tube".to_owned(),
+                named: format!("the {}", fitting.call_out()),
+                basis: basis(),
+                rating,
+            }
+        })
+        .collect()
+}
+
+/// Soldered joints by the printed table; a brazed joint is as strong as the annealed tube it
+/// joins, which is rated already.
+fn joint_parts(subject: &Subject, temperature: Temperature) -> Vec<Part> {
+    let filler = &subject.manifold.filler;
+    subject
+        .takeoff
+        .joints
+        .iter()
+        .filter(|joints| joints.method == JointMethod::Soldered && !filler.is_brazing())
+        .map(|joints| Part {
+            governor: Governor::Joint,
+            pointer: "/filler".to_owned(),
+            named: format!(
+                "a joint of {} soldered with {}",
+                joints.tube.call_out(),
+                filler.id
+            ),
+            basis: Basis::handbook(
+                "Copper Tube Handbook, Table 14.4a; the next hotter row is taken",
+            ),
+            rating: soldered_rating(subject.catalogue, filler, joints.tube.nominal, temperature)
+                .ok_or_else(|| {
+                    format!(
+                        "the table holds no row for {} at this size and temperature",
+                        filler.id
+                    )
+                }),
+        })
+        .collect()
+}

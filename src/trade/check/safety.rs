@@ -1,0 +1,112 @@
+//! `purge`, `hot-work`, `test-pressure`: what whoever holds the torch and the gauge must know.
+
+use super::{AssemblyRating, Subject};
+use crate::trade::finding::{Finding, Level, Rule};
+use crate::trade::manifold::Build;
+use crate::trade::quantity::{Pressure, Volume};
+use crate::trade::service::Service;
+use crate::trade::source::Basis;
+
+pub(super) fn check(
+    subject: &Subject,
+    rating: Option<&AssemblyRating>,
+    findings: &mut Vec<Finding>,
+) {
+    if subject.manifold.build != Build::Purchased {
+        findings.push(hot_work(subject));
+    }
+    findings.extend(purge(subject));
+    findings.extend(test_pressure(subject, rating));
+}
+
+fn hot_work(subject: &Subject) -> Finding {
+    let minutes = subject.rules.fire_watch_minutes;
+    Finding::new(
+        Rule::HotWork,
+        Level::Note,
+        "/build",
+        Basis::code("hot work rules: fire watch at least 30 minutes after the torch is out; this rule set asks more"),
+        format!("torch work: keep a fire watch for {minutes} minutes, ventilate, and never heat a closed, wet or pressurised assembly"),
+    )
+    .against(f64::from(minutes), 30.0)
+    .remedy("clear or shield what burns, have an extinguisher at hand, keep fumes away from faces; the code of the place and a licensed person decide")
+}
+
+fn purge(subject: &Subject) -> Option<Finding> {
+    (subject.manifold.service == Service::MedicalGas).then(|| {
+        Finding::new(
+            Rule::Purge,
+            Level::Caution,
+            "/service",
+            Basis::standard("medical gas brazing is done under an oil-free nitrogen purge by a qualified brazer (NFPA 99, from memory)"),
+            "medical gas tube is purged with nitrogen while it is brazed",
+        )
+        .remedy("set up the purge before the first joint and keep it until the tube is cool to the hand")
+    })
+}
+
+/// Test pressure by service, and where its figure comes from.
+fn chosen_test_pressure(service: Service, design: Pressure) -> (Pressure, &'static str) {
+    match service {
+        Service::HydronicHeating | Service::ChilledWater => (
+            (design * 1.5).max(Pressure::psi(100.0)),
+            "hydronic practice: 1.5 times working pressure and at least 100 psi (from memory)",
+        ),
+        Service::MedicalGas => (
+            (design * 1.5).max(Pressure::psi(150.0)),
+            "medical gas: 1.5 times working pressure and at least 150 psi",
+        ),
+        _ => (
+            (design + Pressure::psi(50.0)).max(Pressure::psi(150.0)),
+            "a city plumbing code: working pressure + 50 psi and at least 150 psi for 15 minutes",
+        ),
+    }
+}
+
+/// Energy let loose when air at a gauge pressure escapes: 2.5 P V [1 - (Pa/P)^0.286], P absolute.
+fn stored_as_air_kilojoules(pressure: Pressure, volume: Volume) -> f64 {
+    const ATMOSPHERE: f64 = 101_325.0;
+    let absolute = pressure.in_pascals() + ATMOSPHERE;
+    2.5 * absolute * volume.in_cubic_metres() * (1.0 - (ATMOSPHERE / absolute).powf(0.286)) / 1000.0
+}
+
+fn test_pressure(subject: &Subject, rating: Option<&AssemblyRating>) -> Option<Finding> {
+    let manifold = subject.manifold;
+    if manifold.service == Service::Drainage {
+        return None;
+    }
+    let (pressure, cite) = chosen_test_pressure(manifold.service, manifold.design_pressure);
+    let energy = stored_as_air_kilojoules(pressure, subject.takeoff.contents);
+    let detail = format!(
+        "test with water at {:.0} psi; the same test with air would hold {energy:.1} kJ in this manifold",
+        pressure.in_psi()
+    );
+    let beyond = rating.filter(|rating| rating.cold < pressure);
+    let finding = Finding::new(
+        Rule::TestPressure,
+        if beyond.is_some() { Level::Caution } else { Level::Note },
+        "/design_pressure",
+        Basis::code(cite),
+        match beyond {
+            Some(rating) => format!("{detail}. That is above the assembly's cold rating of {:.0} psi", rating.cold.in_psi()),
+            None => detail,
+        },
+    )
+    .remedy("never test above the rating of any part; fill with water and bleed the air, stand clear, follow the code of the place");
+    Some(match rating {
+        Some(rating) => finding.against(pressure, rating.cold),
+        None => finding,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn air_at_test_pressure_holds_what_the_formula_says() {
+        // 10 L at 150 psig holds 14.2 kJ as gas, by E = 2.5 P V [1 - (Pa/P)^0.286] (worked by hand).
+        let energy = stored_as_air_kilojoules(Pressure::psi(150.0), Volume::litres(10.0));
+        assert!((energy - 14.2).abs() < 0.05, "{energy}");
+    }
+}

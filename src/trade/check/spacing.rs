@@ -1,0 +1,255 @@
+//! `outlet-pitch`, `outlet-overlap`, `end-distance`: whether outlets stand clear of each other
+//! and of the ends.
+
+use super::Subject;
+use crate::trade::finding::{Finding, Level, Rule};
+use crate::trade::fitting::centre_to_stop;
+use crate::trade::layout::tee_gap;
+use crate::trade::manifold::{Build, EndKind, Outlet};
+use crate::trade::quantity::{Length, bench_inches};
+use crate::trade::source::Basis;
+
+pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
+    match subject.manifold.build {
+        Build::FormedOutlets => {
+            formed_neighbours(subject, findings);
+            formed_ends(subject, findings);
+        }
+        Build::TeesBrazed | Build::TeesSoldered => tees(subject, findings),
+        Build::Purchased => {}
+    }
+}
+
+/// Keeps the worst finding of each rule and row, so that sixty tight outlets do not say it sixty times.
+struct Worst<'a> {
+    findings: &'a mut Vec<Finding>,
+    seen: Vec<(Rule, usize, f64)>,
+}
+
+impl Worst<'_> {
+    fn push(&mut self, row: usize, slack: f64, finding: Finding) {
+        let known = self
+            .seen
+            .iter_mut()
+            .find(|(rule, known_row, _)| *rule == finding.rule && *known_row == row);
+        match known {
+            Some((_, _, worst)) if *worst <= slack => {}
+            Some((rule, _, worst)) => {
+                *worst = slack;
+                let (rule, pointer) = (*rule, &finding.pointer);
+                self.findings
+                    .retain(|old| old.rule != rule || old.pointer != *pointer);
+                self.findings.push(finding);
+            }
+            None => {
+                self.seen.push((finding.rule, row, slack));
+                self.findings.push(finding);
+            }
+        }
+    }
+}
+
+/// Distance between two outlet centres over the outside of the run.
+fn over_surface(radius: Length, a: &Outlet, b: &Outlet) -> Length {
+    let turn = (a.clock - b.clock).in_degrees().rem_euclid(360.0);
+    let turn = turn.min(360.0 - turn).to_radians();
+    let along = (a.station - b.station).in_metres();
+    let around = radius.in_metres() * turn;
+    Length::metres(along.hypot(around))
+}
+
+fn formed_neighbours(subject: &Subject, findings: &mut Vec<Finding>) {
+    let run = &subject.manifold.run.tube;
+    let profile = &subject.rules.forming;
+    let outlets = &subject.manifold.outlets;
+    let reach = |outlet: &Outlet| outlet.tube.outer_radius() + profile.gap + run.wall;
+    let widest = outlets.iter().map(reach).fold(Length::ZERO, Length::max);
+    let look = (widest * 2.0).max(widest * (2.0 * profile.pitch_factor));
+    let mut worst = Worst {
+        findings,
+        seen: Vec::new(),
+    };
+    for (index, a) in outlets.iter().enumerate() {
+        for b in outlets[index + 1..]
+            .iter()
+            .take_while(|b| b.station - a.station <= look)
+        {
+            let apart = over_surface(run.outer_radius(), a, b);
+            let touching = reach(a) + reach(b);
+            let opening = (a.tube.od + b.tube.od) / 2.0 + profile.gap * 2.0;
+            let wanted = opening * profile.pitch_factor;
+            if apart < touching {
+                worst.push(b.row, apart / touching, overlap(b.row, apart, touching));
+            } else if apart < wanted {
+                worst.push(
+                    b.row,
+                    apart / wanted,
+                    tight_pitch(subject, b.row, apart, wanted),
+                );
+            }
+        }
+    }
+}
+
+fn overlap(row: usize, apart: Length, touching: Length) -> Finding {
+    Finding::new(
+        Rule::OutletOverlap,
+        Level::Stop,
+        format!("/outlets/{row}"),
+        Basis::common_practice("two collars cannot share the same wall (geometry)"),
+        format!(
+            "two outlets stand {} in apart over the surface of the run; their collars meet at {} in",
+            bench_inches(apart),
+            bench_inches(touching)
+        ),
+    )
+    .against(apart, touching)
+    .remedy("move them apart or turn one of them about the run")
+}
+
+fn tight_pitch(subject: &Subject, row: usize, apart: Length, wanted: Length) -> Finding {
+    let profile = &subject.rules.forming;
+    Finding::new(
+        Rule::OutletPitch,
+        Level::Caution,
+        format!("/outlets/{row}"),
+        profile.basis("centre distance at least 1.5 times the mean of two openings (analogue: ASME B31.3-2016 304.3.3(e)); no code gives a pitch for collars"),
+        format!(
+            "two outlets stand {} in apart; {} in is wanted so that the wall between them is left undisturbed",
+            bench_inches(apart),
+            bench_inches(wanted)
+        ),
+    )
+    .against(apart, wanted)
+    .remedy("widen the pitch, or enter the least pitch that your own equipment has proved")
+}
+
+fn formed_ends(subject: &Subject, findings: &mut Vec<Finding>) {
+    let manifold = subject.manifold;
+    let run = &manifold.run.tube;
+    let profile = &subject.rules.forming;
+    let cup = subject
+        .catalogue
+        .cup(run.nominal)
+        .map_or(run.od, |cup| cup.depth);
+    let mut worst = Worst {
+        findings,
+        seen: Vec::new(),
+    };
+    for outlet in &manifold.outlets {
+        for (end, distance) in [outlet.station, manifold.run.length - outlet.station]
+            .into_iter()
+            .enumerate()
+        {
+            let taken = match manifold.run.ends[end] {
+                EndKind::Plain => Length::ZERO,
+                EndKind::Cap | EndKind::Coupling => cup,
+            };
+            let touching = taken + outlet.tube.outer_radius() + profile.gap + run.wall;
+            let wanted =
+                touching.max(taken + (outlet.tube.od + profile.gap * 2.0) * profile.end_factor);
+            let basis = profile.basis("end distance: half of the pitch rule, clear of the cup of a cap (stand-in; no code gives one)");
+            if distance < touching {
+                worst.push(
+                    outlet.row,
+                    distance / touching,
+                    end_finding(Level::Stop, outlet.row, basis, (distance, touching)),
+                );
+            } else if distance < wanted {
+                worst.push(
+                    outlet.row,
+                    distance / wanted,
+                    end_finding(Level::Caution, outlet.row, basis, (distance, wanted)),
+                );
+            }
+        }
+    }
+}
+
+fn end_finding(
+    level: Level,
+    row: usize,
+    basis: Basis,
+    (distance, limit): (Length, Length),
+) -> Finding {
+    Finding::new(
+        Rule::EndDistance,
+        level,
+        format!("/outlets/{row}"),
+        basis,
+        format!(
+            "an outlet stands {} in from the end of the run; {} in is wanted",
+            bench_inches(distance),
+            bench_inches(limit)
+        ),
+    )
+    .against(distance, limit)
+    .remedy("lengthen the run beyond the outlet, or enter the end distance that your own equipment needs")
+}
+
+fn tees(subject: &Subject, findings: &mut Vec<Finding>) {
+    let manifold = subject.manifold;
+    let basis = || {
+        Basis::common_practice(
+            "tees need their own length (stand-in: half the other leg's diameter + 1/16 in from centre to stop; makers differ)",
+        )
+    };
+    let mut worst = Worst {
+        findings,
+        seen: Vec::new(),
+    };
+    for pair in manifold.outlets.windows(2) {
+        let cups = 2.0
+            * subject
+                .catalogue
+                .cup(manifold.run.tube.nominal)
+                .map_or(0.0, |cup| cup.depth.in_metres());
+        let needed =
+            centre_to_stop(&pair[0].tube) + centre_to_stop(&pair[1].tube) + Length::metres(cups);
+        let apart = pair[1].station - pair[0].station;
+        let fits = tee_gap(&pair[0], &pair[1]).is_some_and(|gap| gap.in_metres() >= cups);
+        if !fits {
+            worst.push(
+                pair[1].row,
+                apart / needed,
+                Finding::new(
+                    Rule::OutletOverlap,
+                    Level::Stop,
+                    format!("/outlets/{}", pair[1].row),
+                    basis(),
+                    format!(
+                        "two tees would stand {} in apart; with tube in both cups they need {} in",
+                        bench_inches(apart),
+                        bench_inches(needed)
+                    ),
+                )
+                .against(apart, needed)
+                .remedy("widen the pitch, or form the outlets from the run"),
+            );
+        }
+    }
+    for outlet in &manifold.outlets {
+        let cup = subject
+            .catalogue
+            .cup(manifold.run.tube.nominal)
+            .map_or(Length::ZERO, |cup| cup.depth);
+        for (end, distance) in [outlet.station, manifold.run.length - outlet.station]
+            .into_iter()
+            .enumerate()
+        {
+            let closed = if manifold.run.ends[end] == EndKind::Plain {
+                Length::ZERO
+            } else {
+                cup
+            };
+            let needed = centre_to_stop(&outlet.tube) + cup + closed;
+            if distance < needed {
+                worst.push(
+                    outlet.row,
+                    distance / needed,
+                    end_finding(Level::Stop, outlet.row, basis(), (distance, needed)),
+                );
+            }
+        }
+    }
+}

@@ -1,0 +1,157 @@
+//! `run-type`, `branch-size`: whether these tubes go together.
+
+use super::{Subject, rows};
+use crate::trade::finding::{Finding, Level, Rule};
+use crate::trade::manifold::{Build, Outlet};
+use crate::trade::service::Service;
+use crate::trade::source::Basis;
+use crate::trade::tube::WallType;
+
+pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
+    run_type(subject, findings);
+    for (row, outlet) in rows(subject.manifold) {
+        branch_type(subject, row, outlet, findings);
+        branch_size(subject, row, outlet, findings);
+    }
+}
+
+fn run_type(subject: &Subject, findings: &mut Vec<Finding>) {
+    let manifold = subject.manifold;
+    let run = &manifold.run.tube;
+    if drainage_tube_under_pressure(subject, run.wall_type) {
+        findings.push(drainage_tube("/run/tube", &run.call_out()));
+        return;
+    }
+    let profile = &subject.rules.forming;
+    if manifold.build == Build::FormedOutlets && run.wall_type < profile.thinnest_run {
+        findings.push(
+            Finding::new(
+                Rule::RunType,
+                Level::Stop,
+                "/run/tube",
+                profile.basis("thinnest run for forming is type L (common practice; one provincial code allows K or L only)"),
+                format!("the run is {}; collars are drawn from type {} or thicker", run.call_out(), profile.thinnest_run.name()),
+            )
+            .against(run.wall_type.name(), profile.thinnest_run.name())
+            .remedy("use a thicker run, or enter a forming profile that your equipment has proved on this wall"),
+        );
+    }
+    if !run.tempers.contains(&manifold.run.temper) {
+        findings.push(
+            Finding::new(
+                Rule::RunType,
+                Level::Caution,
+                "/run/temper",
+                Basis::standard("ASTM B88 tempers: type M is sold drawn only"),
+                format!(
+                    "{} is not listed as sold {}",
+                    run.call_out(),
+                    manifold.run.temper.word()
+                ),
+            )
+            .remedy("ask the supplier, or choose the other temper"),
+        );
+    }
+}
+
+fn drainage_tube_under_pressure(subject: &Subject, kind: WallType) -> bool {
+    kind == WallType::Dwv && subject.manifold.service != Service::Drainage
+}
+
+fn drainage_tube(pointer: &str, call_out: &str) -> Finding {
+    Finding::new(
+        Rule::RunType,
+        Level::Stop,
+        pointer,
+        Basis::standard("ASTM B306: drainage, waste and vent tube"),
+        format!("{call_out} is drainage tube and is never pressure tube"),
+    )
+    .remedy("use type M, L or K")
+}
+
+fn branch_type(subject: &Subject, row: usize, outlet: &Outlet, findings: &mut Vec<Finding>) {
+    if drainage_tube_under_pressure(subject, outlet.tube.wall_type) {
+        findings.push(drainage_tube(
+            &format!("/outlets/{row}/tube"),
+            &outlet.tube.call_out(),
+        ));
+    }
+}
+
+fn branch_size(subject: &Subject, row: usize, outlet: &Outlet, findings: &mut Vec<Finding>) {
+    let run = &subject.manifold.run.tube;
+    let pointer = format!("/outlets/{row}/tube");
+    if outlet.tube.od > run.od {
+        findings.push(
+            Finding::new(
+                Rule::BranchSize,
+                Level::Stop,
+                &pointer,
+                Basis::common_practice("a branch is no larger than its run"),
+                format!(
+                    "the branch ({}) is larger than the run ({})",
+                    outlet.tube.call_out(),
+                    run.call_out()
+                ),
+            )
+            .against(outlet.tube.od, run.od)
+            .remedy("use a larger run or a smaller branch"),
+        );
+        return;
+    }
+    if subject.manifold.build != Build::FormedOutlets {
+        tee_size(subject, &pointer, outlet, findings);
+        return;
+    }
+    let profile = &subject.rules.forming;
+    let handbook = "Copper Tube Handbook, ch. 13: outlets 1/2 to 4 in from runs 1/2 to 8 in";
+    for (what, pointer, size, (least, most)) in [
+        (
+            "branch",
+            pointer.as_str(),
+            outlet.tube.nominal,
+            profile.outlets,
+        ),
+        ("run", "/run/tube", run.nominal, profile.runs),
+    ] {
+        if size < least || size > most {
+            findings.push(
+                Finding::new(
+                    Rule::BranchSize,
+                    Level::Stop,
+                    pointer,
+                    profile.basis(handbook),
+                    format!(
+                        "the {what} is {} in; collars are formed for {} to {} in",
+                        size.text(),
+                        least.text(),
+                        most.text()
+                    ),
+                )
+                .against(
+                    format!("{} in", size.text()),
+                    format!("{} to {} in", least.text(), most.text()),
+                )
+                .remedy("build it up from tees, or enter the sizes your equipment forms"),
+            );
+        }
+    }
+}
+
+fn tee_size(subject: &Subject, pointer: &str, outlet: &Outlet, findings: &mut Vec<Finding>) {
+    let run = subject.manifold.run.tube.nominal;
+    for (size, pointer) in [(run, "/run/tube"), (outlet.tube.nominal, pointer)] {
+        if subject.manifold.build != Build::Purchased && subject.catalogue.cup(size).is_none() {
+            findings.push(
+                Finding::new(
+                    Rule::BranchSize,
+                    Level::Stop,
+                    pointer,
+                    Basis::standard("ASME B16.22: wrought solder-joint fittings, cup depths to 8 in (from memory)"),
+                    format!("no wrought fitting of {} in is in the catalogue", size.text()),
+                )
+                .remedy("choose a size up to 8 in, or another way to build it"),
+            );
+        }
+    }
+}

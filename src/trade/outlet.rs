@@ -1,0 +1,214 @@
+//! A formed outlet: the collar drawn from the run's wall, the pilot hole it starts from, the
+//! notch of the branch and its two dimples.
+//!
+//! Symbols of the formulas: T run wall, R_o and R_i outer and inner radius of the run, d branch
+//! outside diameter, t branch wall, r = d/2, c radial gap.
+
+use super::forming::{CollarBasis, FormingProfile};
+use super::quantity::Length;
+use super::tube::Tube;
+
+/// The second dimple stands this far above the first (model plumbing code, seen).
+pub const DIMPLE_STEP: Length = Length::inches(0.25);
+
+/// The height a collar must reach: three times a wall.
+pub fn required_height(basis: CollarBasis, run: &Tube, branch: &Tube) -> Length {
+    let wall = match basis {
+        CollarBasis::Branch => branch.wall,
+        CollarBasis::ThickerOfBoth => branch.wall.max(run.wall),
+    };
+    wall * 3.0
+}
+
+/// A collar as drawn from a pilot hole.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Collar {
+    /// Height above the crown of the run, uniaxial law.
+    pub height: Length,
+    /// Diameter of the pilot hole.
+    pub pilot: Length,
+    /// Mean diameter of the collar.
+    pub mean_diameter: Length,
+    /// Pilot over mean diameter: the smaller, the harder the draw.
+    pub ratio: f64,
+    /// Wall left at the rim: T sqrt(ratio).
+    pub rim_wall: Length,
+}
+
+impl Collar {
+    /// The pilot and collar that give a wanted height: `h = (D/3)(1 - K^1.5)` solved for K.
+    ///
+    /// `None` when no pilot, however small, would give that height.
+    pub fn for_height(run: &Tube, branch: &Tube, height: Length, gap: Length) -> Option<Self> {
+        let mean_diameter = mean_diameter(run, branch, gap);
+        let cube_share = 1.0 - 3.0 * (height / mean_diameter);
+        (cube_share > 0.0 && height > Length::ZERO)
+            .then(|| Self::of_ratio(run, mean_diameter, cube_share.powf(2.0 / 3.0)))
+    }
+
+    /// The collar that a given pilot makes.
+    ///
+    /// `None` when the pilot is not smaller than the collar.
+    pub fn from_pilot(run: &Tube, branch: &Tube, pilot: Length, gap: Length) -> Option<Self> {
+        let mean_diameter = mean_diameter(run, branch, gap);
+        let ratio = pilot / mean_diameter;
+        (ratio > 0.0 && ratio < 1.0).then(|| Self::of_ratio(run, mean_diameter, ratio))
+    }
+
+    fn of_ratio(run: &Tube, mean_diameter: Length, ratio: f64) -> Self {
+        Self {
+            height: mean_diameter / 3.0 * (1.0 - ratio.powf(1.5)),
+            pilot: mean_diameter * ratio,
+            mean_diameter,
+            ratio,
+            rim_wall: run.wall * ratio.sqrt(),
+        }
+    }
+
+    /// How far the edge of the hole is stretched: 1/K - 1.
+    pub fn expansion(&self) -> f64 {
+        1.0 / self.ratio - 1.0
+    }
+
+    /// Outside radius of the collar at its root.
+    pub fn outer_radius(&self, run: &Tube) -> Length {
+        (self.mean_diameter + run.wall) / 2.0
+    }
+}
+
+fn mean_diameter(run: &Tube, branch: &Tube, gap: Length) -> Length {
+    branch.od + gap * 2.0 + run.wall
+}
+
+/// How far the surface of the run falls below its crown at radius `r` from the outlet's centre,
+/// `angle` radians round the outlet from the line of the run.
+pub fn surface_fall(outer_radius: Length, r: Length, angle: f64) -> Length {
+    let across = r.in_metres() * angle.sin();
+    let radius = outer_radius.in_metres();
+    Length::metres(radius - (radius * radius - across * across).max(0.0).sqrt())
+}
+
+/// Height of the rim above the crown, by the law that keeps the length of each strip:
+/// in line with the run, and square to it (where it is lowest with a round pilot).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RimLevel {
+    /// In line with the run.
+    pub in_line: Length,
+    /// Square to the run.
+    pub square: Length,
+}
+
+/// The rim that a round pilot of radius `pilot_radius` leaves on a collar of radius `r`.
+pub fn rim_level(outer_radius: Length, r: Length, pilot_radius: Length) -> RimLevel {
+    let arc = (r / outer_radius).min(1.0).asin() - (pilot_radius / outer_radius).min(1.0).asin();
+    RimLevel {
+        in_line: r - pilot_radius,
+        square: outer_radius * arc - surface_fall(outer_radius, r, std::f64::consts::FRAC_PI_2),
+    }
+}
+
+/// How deep the branch end is notched to follow the inner curve of the run:
+/// `R_i - sqrt(R_i^2 - r^2)`. `None` when the branch is wider than the bore.
+pub fn notch_depth(run: &Tube, branch: &Tube) -> Option<Length> {
+    let (bore, r) = (
+        run.inner_radius().in_metres(),
+        branch.outer_radius().in_metres(),
+    );
+    (r <= bore).then(|| Length::metres(bore - (bore * bore - r * r).sqrt()))
+}
+
+/// Where the two dimples stand above the apex of the notch.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Dimples {
+    /// The depth stop.
+    pub first: Length,
+    /// The one that stays in sight and proves the depth.
+    pub second: Length,
+}
+
+/// Dimples of a branch in a collar: the first stops on the rim when the apex is flush with the bore.
+pub fn dimples(run: &Tube, collar_height: Length) -> Dimples {
+    let first = collar_height + run.wall;
+    Dimples {
+        first,
+        second: first + DIMPLE_STEP,
+    }
+}
+
+/// Everything the bench needs for one outlet.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FormedOutlet {
+    /// The height the rules ask for.
+    pub required: Length,
+    /// The collar; `None` when no pilot gives that height.
+    pub collar: Option<Collar>,
+    /// The notch; `None` when the branch is wider than the bore.
+    pub notch: Option<Length>,
+    /// The dimples.
+    pub dimples: Dimples,
+}
+
+/// Works out a formed outlet from what the design gives: a pilot, a collar height, or neither.
+pub fn formed_outlet(
+    profile: &FormingProfile,
+    basis: CollarBasis,
+    (run, branch): (&Tube, &Tube),
+    given: GivenCollar,
+) -> FormedOutlet {
+    let required = required_height(basis, run, branch);
+    let wanted = given.height.unwrap_or(required);
+    let collar = match given.pilot {
+        Some(pilot) => Collar::from_pilot(run, branch, pilot, profile.gap),
+        None => Collar::for_height(run, branch, wanted, profile.gap),
+    };
+    let height = collar.map_or(wanted, |collar| collar.height);
+    FormedOutlet {
+        required,
+        collar,
+        notch: notch_depth(run, branch),
+        dimples: dimples(run, height),
+    }
+}
+
+/// What a design says of its collar.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct GivenCollar {
+    /// The pilot that will be cut.
+    pub pilot: Option<Length>,
+    /// The height that is planned or was measured.
+    pub height: Option<Length>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::trade::catalogue::Catalogue;
+    use proptest::prelude::*;
+
+    #[test]
+    fn a_smaller_pilot_never_makes_a_lower_collar() {
+        let catalogue = Catalogue::load().unwrap();
+        let (run, branch) = (
+            catalogue.tube("b88-l-2").unwrap(),
+            catalogue.tube("b88-l-1").unwrap(),
+        );
+        let gap = Length::inches(0.003);
+        proptest!(|(a in 0.2f64..1.15, b in 0.2f64..1.15)| {
+            let height = |p| Collar::from_pilot(run, branch, Length::inches(p), gap).unwrap().height;
+            if a < b { prop_assert!(height(a) > height(b)); }
+        });
+    }
+
+    #[test]
+    fn the_pilot_for_a_height_gives_that_height_back() {
+        let catalogue = Catalogue::load().unwrap();
+        let (run, branch) = (
+            catalogue.tube("b88-l-3").unwrap(),
+            catalogue.tube("b88-l-2").unwrap(),
+        );
+        let gap = Length::inches(0.003);
+        let there = Collar::for_height(run, branch, Length::inches(0.21), gap).unwrap();
+        let back = Collar::from_pilot(run, branch, there.pilot, gap).unwrap();
+        assert!((back.height.in_inches() - 0.21).abs() < 1e-12);
+    }
+}

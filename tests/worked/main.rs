@@ -1,0 +1,30 @@
+//! Worked examples: the main job held against published figures. Each file names its sources.
+
+mod formed_outlets;
+mod joints;
+mod ratings;
+mod tube;
+
+use offtake::trade::catalogue::Catalogue;
+
+fn catalogue() -> Catalogue {
+    Catalogue::load().unwrap()
+}
+
+/// The rows of a CSV file of `tests/data`, by column name.
+fn published(text: &str) -> Vec<std::collections::BTreeMap<String, String>> {
+    csv::Reader::from_reader(text.as_bytes())
+        .deserialize()
+        .map(|row| row.unwrap())
+        .collect()
+}
+
+/// A nominal size as the trade prints it, `1-1/4`, as a decimal.
+fn nominal(text: &str) -> f64 {
+    text.split('-')
+        .map(|part| match part.split_once('/') {
+            Some((top, bottom)) => top.parse::<f64>().unwrap() / bottom.parse::<f64>().unwrap(),
+            None => part.parse().unwrap(),
+        })
+        .sum()
+}
