@@ -1,1 +1,15 @@
-//! The business of a shop: money, prices, hours, estimates, quotes. Pure.
+//! The business of a shop: money, prices, hours, estimates, quotes.
+//!
+//! Pure: no I/O, no clock, no JSON, no SQL. `serde` stands only on what a quote freezes.
+
+pub mod money;
+pub mod settings;
+
+pub mod labour;
+pub mod price_list;
+
+pub mod compare;
+pub mod estimate;
+pub mod risk;
+
+pub mod quote;

@@ -6,17 +6,17 @@ use offtake::trade::forming::CollarBasis;
 use offtake::trade::outlet::{dimples, notch_depth, required_height, rim_level};
 use offtake::trade::quantity::Length;
 
-fn thousandths(length: Length) -> f64 {
-    (length.in_inches() * 1000.0).round() / 1000.0
+fn thousandths(length: Length) -> i64 {
+    (length.in_inches() * 1000.0).round() as i64
 }
 
 #[test]
 fn notch_and_first_dimple_of_three_type_l_outlets() {
     let catalogue = crate::catalogue();
     for (run, branch, notch, first) in [
-        ("b88-l-2", "b88-l-1", 0.175, 0.220),
-        ("b88-l-3", "b88-l-2", 0.453, 0.300),
-        ("b88-l-1", "b88-l-0.5", 0.106, 0.170),
+        ("b88-l-2", "b88-l-1", 175, 220),
+        ("b88-l-3", "b88-l-2", 453, 300),
+        ("b88-l-1", "b88-l-0.5", 106, 170),
     ] {
         let (run, branch) = (
             catalogue.tube(run).unwrap(),
@@ -27,7 +27,7 @@ fn notch_and_first_dimple_of_three_type_l_outlets() {
         let set = dimples(run, height);
         assert_eq!(thousandths(set.first), first);
         // Model plumbing code (seen): the second dimple is 1/4 in above the first.
-        assert_eq!(thousandths(set.second - set.first), 0.25);
+        assert_eq!(thousandths(set.second - set.first), 250);
     }
 }
 
@@ -47,6 +47,6 @@ fn a_round_pilot_leaves_the_rim_low_at_the_sides() {
         Length::inches(0.5625),
         Length::inches(0.4125),
     );
-    assert_eq!(thousandths(rim.in_line), 0.150);
-    assert_eq!(thousandths(rim.square), 0.008);
+    assert_eq!(thousandths(rim.in_line), 150);
+    assert_eq!(thousandths(rim.square), 8);
 }

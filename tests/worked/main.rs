@@ -1,5 +1,7 @@
 //! Worked examples: the main job held against published figures. Each file names its sources.
 
+#![expect(clippy::unwrap_used, reason = "a test may fail by panicking")]
+
 mod formed_outlets;
 mod joints;
 mod ratings;

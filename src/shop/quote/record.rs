@@ -1,0 +1,142 @@
+//! What a quote revision freezes: inputs and result, in a form of their own with a version.
+//!
+//! Once issued, nothing of it changes, whatever later becomes of catalogue, prices or shop.
+
+use jiff::civil::Date;
+use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
+
+use crate::shop::money::Currency;
+use crate::shop::settings::Shop;
+
+/// Version of the frozen form.
+pub const RECORD_FORM: u32 = 1;
+
+/// Whom a quote goes to.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct Customer {
+    /// Name of the firm or person.
+    pub name: String,
+    /// Who is addressed.
+    pub contact: String,
+    /// Address, a line each.
+    pub address: Vec<String>,
+    /// Email.
+    pub email: String,
+}
+
+/// Which list or model was used.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ListReference {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// The first day it holds.
+    pub effective_on: Date,
+}
+
+/// A priced line. Lines of one table add up to its total.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PriceLine {
+    /// Cost head: `tube`, `fittings`, `consumables`, `labour`, `equipment`, `overhead`, ...
+    pub head: String,
+    /// What it is.
+    pub text: String,
+    /// How much of it.
+    pub quantity: Decimal,
+    /// Of which unit.
+    pub unit: String,
+    /// Price of one unit.
+    pub unit_price: Decimal,
+    /// Amount, rounded to the minor unit.
+    pub amount: Decimal,
+    /// How the figure came about.
+    pub basis: String,
+}
+
+/// Hours of one operation.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct HoursRecord {
+    /// The operation.
+    pub operation: String,
+    /// Hours, over the whole schedule.
+    pub hours: Decimal,
+    /// How they came about.
+    pub basis: String,
+    /// Where the time comes from: `time_study`, `booked_hours`, `opinion`, `demo`.
+    pub source: String,
+}
+
+/// What is to be paid.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Totals {
+    /// The currency of every amount.
+    pub currency: Currency,
+    /// Without tax.
+    pub net: Decimal,
+    /// What the tax is called, and its rate: `Sales tax 7.25 %`.
+    pub tax_text: String,
+    /// Tax.
+    pub tax: Decimal,
+    /// With tax.
+    pub gross: Decimal,
+}
+
+/// One manifold of the schedule as quoted.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct QuotedManifold {
+    /// Its mark.
+    pub mark: String,
+    /// How many.
+    pub quantity: u32,
+    /// The build, as its word in the contract.
+    pub build: String,
+    /// What is offered, in a sentence or two a fitter understands.
+    pub description: String,
+    /// Facts beside the drawing: `Run` / `2 in type L drawn, 34 in long`.
+    pub particulars: Vec<(String, String)>,
+    /// Cautions and notes that go with it, in words.
+    pub cautions: Vec<String>,
+    /// The drawing, as SVG.
+    pub drawing: String,
+    /// What the drawing shows, for those who cannot see it.
+    pub drawing_text: String,
+    /// Price of one.
+    pub unit_price: Decimal,
+    /// Price of all.
+    pub amount: Decimal,
+}
+
+/// Everything a quote revision holds.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct QuoteRecord {
+    /// Version of this form: [`RECORD_FORM`].
+    pub form: u32,
+    /// The shop as it was.
+    pub shop: Shop,
+    /// Whom it goes to.
+    pub customer: Customer,
+    /// The project.
+    pub project: String,
+    /// A note to the customer.
+    pub note: String,
+    /// The rule set of the checks.
+    pub rule_set: String,
+    /// The price list.
+    pub price_list: ListReference,
+    /// The labour model.
+    pub labour_model: ListReference,
+    /// The schedule; its amounts add up to net.
+    pub manifolds: Vec<QuotedManifold>,
+    /// How the price is built up; its amounts add up to net.
+    pub build_up: Vec<PriceLine>,
+    /// Hours by operation.
+    pub hours: Vec<HoursRecord>,
+    /// What the estimate rests on that the reader should know: demo times, opinions, stand-ins.
+    pub honesty: Vec<String>,
+    /// The totals.
+    pub totals: Totals,
+    /// The request as it came, canonical JSON text.
+    pub request: String,
+}
