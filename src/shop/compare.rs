@@ -1,1 +1,215 @@
-//! x
+//! The four ways to build a manifold side by side, and the cheapest mix for a schedule.
+
+use rust_decimal::Decimal;
+
+use super::estimate::{Books, Lacking, Scheduled, estimate};
+use crate::trade::catalogue::Catalogue;
+use crate::trade::check::{Checked, check};
+use crate::trade::forming::RuleSet;
+use crate::trade::manifold::{Build, Manifold};
+
+/// One way to build one manifold.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BuildOption {
+    /// Which way.
+    pub build: Build,
+    /// The manifold built that way.
+    pub manifold: Manifold,
+    /// What the checks say.
+    pub checked: Checked,
+    /// What it comes to by itself, or what is lacking to say.
+    pub priced: Result<Priced, Vec<Lacking>>,
+}
+
+impl BuildOption {
+    /// Nothing stops it.
+    pub fn feasible(&self) -> bool {
+        self.checked.stops().next().is_none()
+    }
+}
+
+/// Figures of one way to build one manifold, for its whole quantity.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Priced {
+    /// Hours.
+    pub hours: Decimal,
+    /// Direct cost.
+    pub cost: Decimal,
+    /// Net price by itself.
+    pub price: Decimal,
+}
+
+/// One manifold compared.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Comparison {
+    /// Its mark.
+    pub mark: String,
+    /// The four ways, in the order of [`Build::ALL`].
+    pub builds: Vec<BuildOption>,
+}
+
+/// The cheapest mix found for a schedule.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Mix {
+    /// The build of each manifold, in the order of the schedule; `None` where none is both
+    /// feasible and priced.
+    pub builds: Vec<Option<Build>>,
+    /// Net price of the manifolds that have one, estimated together.
+    pub price: Decimal,
+    /// Every combination was priced.
+    pub proven: bool,
+    /// How it was found.
+    pub basis: String,
+}
+
+/// Most combinations that are all priced.
+const MOST_COMBINATIONS: usize = 512;
+/// Longest schedule that is improved one manifold at a time.
+const MOST_IMPROVED: usize = 40;
+
+/// Compares the builds of one manifold.
+pub fn compare(
+    manifold: &Manifold,
+    catalogue: &Catalogue,
+    rules: &RuleSet,
+    books: Books<'_>,
+) -> Comparison {
+    let builds = Build::ALL
+        .into_iter()
+        .filter_map(|build| manifold.built_as(build, catalogue))
+        .map(|manifold| {
+            let checked = check(&manifold, catalogue, rules);
+            let priced = price(
+                &[Scheduled {
+                    manifold: &manifold,
+                    takeoff: &checked.takeoff,
+                }],
+                books,
+            );
+            BuildOption {
+                build: manifold.build,
+                manifold,
+                checked,
+                priced,
+            }
+        })
+        .collect();
+    Comparison {
+        mark: manifold.mark.clone(),
+        builds,
+    }
+}
+
+fn price(schedule: &[Scheduled<'_>], books: Books<'_>) -> Result<Priced, Vec<Lacking>> {
+    estimate(schedule, books).map(|estimate| Priced {
+        hours: estimate.total_hours(),
+        cost: estimate.items.iter().map(|item| item.cost).sum(),
+        price: estimate.totals.net,
+    })
+}
+
+/// The cheapest feasible mix: all combinations when they are few, else the best build of each
+/// improved one manifold at a time.
+pub fn cheapest_mix(comparisons: &[Comparison], books: Books<'_>) -> Mix {
+    let choices: Vec<Vec<&BuildOption>> = comparisons.iter().map(candidates).collect();
+    let combinations =
+        choices
+            .iter()
+            .map(|options| options.len().max(1))
+            .try_fold(1usize, |all, options| {
+                all.checked_mul(options)
+                    .filter(|all| *all <= MOST_COMBINATIONS)
+            });
+    let start: Vec<usize> = vec![0; choices.len()];
+    let (best, price) = match combinations {
+        Some(count) => (0..count)
+            .map(|number| digits(number, &choices))
+            .filter_map(|picks| mix_price(&picks, &choices, books).map(|price| (picks, price)))
+            .min_by(|a, b| a.1.cmp(&b.1).then_with(|| a.0.cmp(&b.0)))
+            .unwrap_or((start, Decimal::ZERO)),
+        None => improved(start, &choices, books),
+    };
+    Mix {
+        builds: best
+            .iter()
+            .zip(&choices)
+            .map(|(pick, options)| options.get(*pick).map(|option| option.build))
+            .collect(),
+        price,
+        proven: combinations.is_some(),
+        basis: match combinations {
+            Some(count) => format!("all {count} combinations of feasible, priced builds were estimated as whole schedules"),
+            None => "the cheapest build of each manifold by itself, improved one manifold at a time in schedules of up to 40; too many combinations to prove".to_owned(),
+        },
+    }
+}
+
+/// Feasible and priced builds of a manifold, cheapest by itself first.
+fn candidates(comparison: &Comparison) -> Vec<&BuildOption> {
+    let mut options: Vec<(&BuildOption, Decimal)> = comparison
+        .builds
+        .iter()
+        .filter(|option| option.feasible())
+        .filter_map(|option| {
+            option
+                .priced
+                .as_ref()
+                .ok()
+                .map(|priced| (option, priced.price))
+        })
+        .collect();
+    options.sort_by(|a, b| a.1.cmp(&b.1).then_with(|| a.0.build.cmp(&b.0.build)));
+    options.into_iter().map(|(option, _)| option).collect()
+}
+
+fn digits(mut number: usize, choices: &[Vec<&BuildOption>]) -> Vec<usize> {
+    choices
+        .iter()
+        .map(|options| {
+            let base = options.len().max(1);
+            let digit = number % base;
+            number /= base;
+            digit
+        })
+        .collect()
+}
+
+fn mix_price(picks: &[usize], choices: &[Vec<&BuildOption>], books: Books<'_>) -> Option<Decimal> {
+    let schedule: Vec<Scheduled<'_>> = picks
+        .iter()
+        .zip(choices)
+        .filter_map(|(pick, options)| options.get(*pick))
+        .map(|option| Scheduled {
+            manifold: &option.manifold,
+            takeoff: &option.checked.takeoff,
+        })
+        .collect();
+    estimate(&schedule, books)
+        .ok()
+        .map(|estimate| estimate.totals.net)
+}
+
+fn improved(
+    start: Vec<usize>,
+    choices: &[Vec<&BuildOption>],
+    books: Books<'_>,
+) -> (Vec<usize>, Decimal) {
+    let mut picks = start;
+    let mut best = mix_price(&picks, choices, books).unwrap_or_default();
+    if picks.len() > MOST_IMPROVED {
+        return (picks, best);
+    }
+    for place in 0..picks.len() {
+        for option in 1..choices[place].len() {
+            let mut tried = picks.clone();
+            tried[place] = option;
+            if let Some(price) = mix_price(&tried, choices, books)
+                && price < best
+            {
+                best = price;
+                picks = tried;
+            }
+        }
+    }
+    (picks, best)
+}

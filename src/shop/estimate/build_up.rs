@@ -1,0 +1,207 @@
+//! From direct cost to net, tax and gross, and back to a price for each item.
+
+use rust_decimal::Decimal;
+
+use super::direct::DirectLine;
+use super::{Books, EstimatedItem, LABOUR, Scheduled};
+use crate::shop::money::Percent;
+use crate::shop::quote::{PriceLine, Totals};
+
+/// The priced schedule.
+pub struct BuiltUp {
+    /// Each manifold.
+    pub items: Vec<EstimatedItem>,
+    /// Every line.
+    pub lines: Vec<PriceLine>,
+    /// Net, tax, gross.
+    pub totals: Totals,
+}
+
+/// Lines as they are added, with their running sum.
+struct Tally<'a> {
+    books: &'a Books<'a>,
+    lines: Vec<PriceLine>,
+    sum: Decimal,
+}
+
+impl Tally<'_> {
+    fn push(&mut self, line: PriceLine) {
+        self.sum += line.amount;
+        self.lines.push(line);
+    }
+
+    /// A line that is a sum of money rather than so many of something.
+    fn add(&mut self, head: &str, text: String, amount: Decimal, basis: String) {
+        let amount = self.books.shop.currency.round(amount);
+        if !amount.is_zero() {
+            self.push(PriceLine {
+                head: head.to_owned(),
+                text,
+                quantity: Decimal::ONE,
+                unit: "sum".to_owned(),
+                unit_price: amount,
+                amount,
+                basis,
+            });
+        }
+    }
+
+    fn add_share(&mut self, head: &str, text: &str, percent: Percent, of: (Decimal, &str)) {
+        let (amount, named) = of;
+        self.add(
+            head,
+            format!("{text}, {percent}"),
+            percent.of(amount),
+            format!("{percent} of {named} (shop setting)"),
+        );
+    }
+}
+
+/// Builds the price up.
+pub fn build_up(
+    schedule: &[Scheduled<'_>],
+    direct: &[DirectLine],
+    hours: &[Decimal],
+    books: &Books<'_>,
+) -> BuiltUp {
+    let pricing = &books.shop.pricing;
+    let mut tally = Tally {
+        books,
+        lines: Vec::new(),
+        sum: Decimal::ZERO,
+    };
+    let mut labour = Decimal::ZERO;
+    for line in direct {
+        if line.line.head == LABOUR {
+            labour += line.line.amount;
+        }
+        tally.push(line.line.clone());
+    }
+    tally.add_share(
+        "consumables",
+        "small tools",
+        pricing.small_tools,
+        (labour, "labour"),
+    );
+    let cost = tally.sum;
+    tally.add_share(
+        "overhead",
+        "overhead",
+        pricing.overhead,
+        (cost, "direct cost"),
+    );
+    let with_overhead = tally.sum;
+    tally.add_share(
+        "contingency",
+        "contingency",
+        pricing.contingency,
+        (with_overhead, "cost with overhead"),
+    );
+    let before_profit = tally.sum;
+    let profit = pricing.profit.on(before_profit).unwrap_or_default();
+    tally.add(
+        "profit",
+        format!("profit, {}", pricing.profit.spoken()),
+        profit,
+        "shop setting".to_owned(),
+    );
+    let topped_up = (pricing.minimum_charge - tally.sum).max(Decimal::ZERO);
+    if !schedule.is_empty() {
+        tally.add(
+            "minimum_charge",
+            "made up to the minimum charge".to_owned(),
+            topped_up,
+            "shop setting".to_owned(),
+        );
+    }
+    let before_discount = tally.sum;
+    tally.add(
+        "discount",
+        format!("discount, {}", pricing.discount),
+        -pricing.discount.of(before_discount),
+        format!("{} of the price (shop setting)", pricing.discount),
+    );
+    let items = item_prices(schedule, direct, hours, (tally.sum, books));
+    let net: Decimal = items.iter().map(|item| item.amount).sum();
+    let rounding = net - tally.sum;
+    tally.add(
+        "rounding",
+        "rounding of unit prices".to_owned(),
+        rounding,
+        "the price of each manifold is rounded to the minor unit, so that unit price times quantity is exact".to_owned(),
+    );
+    BuiltUp {
+        totals: totals(net, books),
+        items,
+        lines: tally.lines,
+    }
+}
+
+fn item_prices(
+    schedule: &[Scheduled<'_>],
+    direct: &[DirectLine],
+    hours: &[Decimal],
+    (price, books): (Decimal, &Books<'_>),
+) -> Vec<EstimatedItem> {
+    let costs: Vec<Decimal> = (0..schedule.len())
+        .map(|index| direct.iter().map(|line| line.share_of(index)).sum())
+        .collect();
+    let whole: Decimal = costs.iter().sum();
+    let currency = books.shop.currency;
+    schedule
+        .iter()
+        .enumerate()
+        .map(|(index, item)| {
+            let quantity = Decimal::from(item.manifold.quantity);
+            let share = if whole.is_zero() {
+                Decimal::ONE / Decimal::from(schedule.len())
+            } else {
+                costs[index] / whole
+            };
+            let unit_price = currency.round(price * share / quantity);
+            EstimatedItem {
+                mark: item.manifold.mark.clone(),
+                quantity: item.manifold.quantity,
+                hours: hours
+                    .get(index)
+                    .copied()
+                    .unwrap_or_default()
+                    .round_dp(4)
+                    .normalize(),
+                cost: currency.round(costs[index]),
+                unit_price,
+                amount: unit_price * quantity,
+            }
+        })
+        .collect()
+}
+
+fn totals(net: Decimal, books: &Books<'_>) -> Totals {
+    let tax = &books.shop.pricing.tax;
+    let currency = books.shop.currency;
+    let net = currency.round(net);
+    let amount = currency.round(tax.rate.of(net));
+    Totals {
+        currency,
+        net,
+        tax_text: format!("{} {}", tax.name, tax.rate),
+        tax: amount,
+        gross: net + amount,
+    }
+}
+
+/// The net price when labour comes to another sum than estimated: for the risk of hours.
+pub fn price_of(materials: f64, labour: f64, books: &Books<'_>) -> f64 {
+    let pricing = &books.shop.pricing;
+    let share = |percent: Percent| to_f64(percent.share());
+    let cost = materials + labour * (1.0 + share(pricing.small_tools));
+    let before_profit = cost * (1.0 + share(pricing.overhead)) * (1.0 + share(pricing.contingency));
+    let profit = pricing.profit.on(Decimal::ONE).map_or(0.0, to_f64);
+    let price = (before_profit * (1.0 + profit)).max(to_f64(pricing.minimum_charge));
+    price * (1.0 - share(pricing.discount))
+}
+
+fn to_f64(decimal: Decimal) -> f64 {
+    use rust_decimal::prelude::ToPrimitive;
+    decimal.to_f64().unwrap_or(0.0)
+}
