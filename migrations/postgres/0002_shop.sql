@@ -1,0 +1,58 @@
+-- What a shop knows before it quotes: its settings, prices, times and customers.
+
+-- Every version is kept: a quote can be explained by the settings that held when it was made.
+create table shop_settings (
+    version bigint primary key check (version > 0),
+    body text not null,
+    changed_at bigint not null
+);
+
+create table price_lists (
+    id uuid primary key,
+    name text not null,
+    supplier text not null,
+    currency text not null,
+    state text not null check (state in ('draft', 'published')),
+    effective_on text collate "C" not null,
+    created_at bigint not null,
+    published_at bigint,
+    version bigint not null,
+    check ((state = 'published') = (published_at is not null))
+);
+
+create index price_lists_in_force on price_lists (state, effective_on);
+
+create table price_items (
+    list_id uuid not null references price_lists (id),
+    code text collate "C" not null,
+    kind text not null,
+    text text not null,
+    unit text not null,
+    price text not null,
+    stick text,
+    primary key (list_id, code)
+);
+
+create table labour_models (
+    id uuid primary key,
+    name text not null,
+    state text not null check (state in ('draft', 'published')),
+    effective_on text collate "C" not null,
+    source text not null,
+    created_at bigint not null,
+    published_at bigint,
+    version bigint not null,
+    body text not null,
+    check ((state = 'published') = (published_at is not null))
+);
+
+create index labour_models_in_force on labour_models (state, effective_on);
+
+create table customers (
+    id uuid primary key,
+    name text not null,
+    body text not null,
+    version bigint not null,
+    created_at bigint not null,
+    changed_at bigint not null
+);

@@ -1,0 +1,20 @@
+//! Numbers without gaps or repeats.
+
+use super::db::on_backend;
+use super::{StoreError, Tx};
+
+/// The next number of the counter `name`, from 1; a counter that is not there is made.
+///
+/// The number comes back when the transaction is undone, so there are no gaps; and the counter's row stays locked
+/// until the transaction ends, so there are no repeats and numbers appear in the order of their commits. Take it as
+/// late in the transaction as can be: others who need the same counter wait.
+///
+/// # Errors
+/// [`StoreError::Busy`] when others held the counter too long.
+pub async fn next(tx: &mut Tx, name: &str) -> Result<i64, StoreError> {
+    const SQL: &str = "
+        insert into counters (name, value) values ($1, 1)
+        on conflict (name) do update set value = counters.value + 1
+        returning value";
+    Ok(on_backend!(tx, db => sqlx::query_scalar(SQL).bind(name).fetch_one(db).await?))
+}

@@ -1,0 +1,258 @@
+//! Revisions of quotes. A draft may change; of an issued one only its state and what goes with that ever changes,
+//! and the database itself holds this with triggers.
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use rust_decimal::Decimal;
+use sqlx::FromRow;
+use uuid::Uuid;
+
+use super::columns::{Day, Exact, Instant, NullableDay};
+use super::db::on_backend;
+use super::{StoreError, Tx, Written, quotes};
+
+/// A revision of a quote.
+#[derive(Debug, Clone, PartialEq, Eq, FromRow)]
+pub struct RevisionRow {
+    /// The quote it is a revision of.
+    pub quote_id: Uuid,
+    /// Counted from 1 in its quote.
+    pub revision: i64,
+    /// `draft`, `issued`, `accepted`, `declined`, `withdrawn`, `expired` or `superseded`.
+    pub state: String,
+    /// All it was made from and all that came of it, as JSON.
+    pub frozen: String,
+    /// The currency of its totals, by ISO 4217.
+    pub currency: String,
+    /// The total before tax.
+    #[sqlx(try_from = "Exact")]
+    pub net: Decimal,
+    /// The tax.
+    #[sqlx(try_from = "Exact")]
+    pub tax: Decimal,
+    /// The total with tax.
+    #[sqlx(try_from = "Exact")]
+    pub gross: Decimal,
+    /// The net by cost head, as JSON.
+    pub heads: String,
+    /// The last day it may be accepted.
+    #[sqlx(try_from = "NullableDay")]
+    pub valid_until: Option<Date>,
+    /// The day it was issued.
+    #[sqlx(try_from = "NullableDay")]
+    pub issued_on: Option<Date>,
+    /// The day it was accepted.
+    #[sqlx(try_from = "NullableDay")]
+    pub accepted_on: Option<Date>,
+    /// Who accepted it.
+    pub accepted_by: Option<String>,
+    /// The customer's purchase order number.
+    pub po_number: Option<String>,
+    /// Why it was declined or withdrawn.
+    pub reason: Option<String>,
+    /// The price list it was made from.
+    pub price_list_id: Option<Uuid>,
+    /// The labour model it was made from.
+    pub labour_model_id: Option<Uuid>,
+    /// When it was made.
+    #[sqlx(try_from = "Instant")]
+    pub created_at: Timestamp,
+    /// When it last changed.
+    #[sqlx(try_from = "Instant")]
+    pub changed_at: Timestamp,
+}
+
+/// A move of a revision to another state. What is `None` stays as it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StateMove {
+    /// The version of the quote it is to be a move of.
+    pub expected: i64,
+    /// The revision that moves.
+    pub revision: i64,
+    /// The new state; never `draft`.
+    pub state: String,
+    /// Now.
+    pub at: Timestamp,
+    /// The last day it may be accepted.
+    pub valid_until: Option<Date>,
+    /// The day it was issued.
+    pub issued_on: Option<Date>,
+    /// The day it was accepted.
+    pub accepted_on: Option<Date>,
+    /// Who accepted it.
+    pub accepted_by: Option<String>,
+    /// The customer's purchase order number.
+    pub po_number: Option<String>,
+    /// Why it was declined or withdrawn.
+    pub reason: Option<String>,
+}
+
+/// Adds a revision and makes it the current one. [`Written::Missing`] or [`Written::Stale`], and nothing changed,
+/// when the quote is not there at the version expected. The revision before it stays in its state.
+///
+/// # Errors
+/// [`StoreError::Conflict`] when the quote has this revision already; [`StoreError::Dangling`] when it names a price
+/// list or labour model that is not there.
+pub async fn insert(
+    tx: &mut Tx,
+    expected: i64,
+    revision: &RevisionRow,
+) -> Result<Written, StoreError> {
+    let advanced = quotes::advance(tx, revision.quote_id, expected, revision.revision).await?;
+    if matches!(advanced, Written::Done(_)) {
+        add(tx, revision).await?;
+    }
+    Ok(advanced)
+}
+
+/// Adds the row alone.
+pub(super) async fn add(tx: &mut Tx, revision: &RevisionRow) -> Result<(), StoreError> {
+    const SQL: &str = "
+        insert into quote_revisions
+            (quote_id, revision, state, frozen, currency, net, tax, gross, heads, valid_until, issued_on,
+             accepted_on, accepted_by, po_number, reason, price_list_id, labour_model_id, created_at, changed_at)
+        values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19)";
+    on_backend!(tx, db => {
+        sqlx::query(SQL)
+            .bind(revision.quote_id)
+            .bind(revision.revision)
+            .bind(&revision.state)
+            .bind(&revision.frozen)
+            .bind(&revision.currency)
+            .bind(Exact(revision.net))
+            .bind(Exact(revision.tax))
+            .bind(Exact(revision.gross))
+            .bind(&revision.heads)
+            .bind(revision.valid_until.map(Day))
+            .bind(revision.issued_on.map(Day))
+            .bind(revision.accepted_on.map(Day))
+            .bind(&revision.accepted_by)
+            .bind(&revision.po_number)
+            .bind(&revision.reason)
+            .bind(revision.price_list_id)
+            .bind(revision.labour_model_id)
+            .bind(Instant(revision.created_at))
+            .bind(Instant(revision.changed_at))
+            .execute(db)
+            .await?;
+    });
+    Ok(())
+}
+
+/// A revision of a quote. `None` when it is not there.
+///
+/// # Errors
+/// Any [`StoreError`] of a read.
+pub async fn get(
+    tx: &mut Tx,
+    quote_id: Uuid,
+    revision: i64,
+) -> Result<Option<RevisionRow>, StoreError> {
+    const SQL: &str = "
+        select quote_id, revision, state, frozen, currency, net, tax, gross, heads, valid_until, issued_on,
+               accepted_on, accepted_by, po_number, reason, price_list_id, labour_model_id, created_at, changed_at
+        from quote_revisions where quote_id = $1 and revision = $2";
+    Ok(
+        on_backend!(tx, db => sqlx::query_as(SQL).bind(quote_id).bind(revision).fetch_optional(db).await?),
+    )
+}
+
+/// Puts the content of `draft` in place of what the same revision holds: frozen text, totals, validity, sources and
+/// the instant of change. [`Written::Missing`], [`Written::Stale`] or [`Written::Fixed`] (no longer a draft), and
+/// nothing changed, when there is no draft and the quote at the version expected.
+///
+/// # Errors
+/// [`StoreError::Dangling`] when it names a price list or labour model that is not there.
+pub async fn update_draft(
+    tx: &mut Tx,
+    expected: i64,
+    draft: &RevisionRow,
+) -> Result<Written, StoreError> {
+    const SQL: &str = "
+        update quote_revisions set
+            frozen = $3, currency = $4, net = $5, tax = $6, gross = $7, heads = $8, valid_until = $9,
+            price_list_id = $10, labour_model_id = $11, changed_at = $12
+        where quote_id = $1 and revision = $2 and state = 'draft'";
+    // Asked first, so that a refusal changes nothing; a revision that left the draft never comes back to it.
+    match get(tx, draft.quote_id, draft.revision).await? {
+        None => return Ok(Written::Missing),
+        Some(found) if found.state != "draft" => return Ok(Written::Fixed),
+        Some(_) => {}
+    }
+    let Some(version) = quotes::touch(tx, draft.quote_id, expected, draft.revision).await? else {
+        return Ok(Written::Stale);
+    };
+    let changed = on_backend!(tx, db => {
+        sqlx::query(SQL)
+            .bind(draft.quote_id)
+            .bind(draft.revision)
+            .bind(&draft.frozen)
+            .bind(&draft.currency)
+            .bind(Exact(draft.net))
+            .bind(Exact(draft.tax))
+            .bind(Exact(draft.gross))
+            .bind(&draft.heads)
+            .bind(draft.valid_until.map(Day))
+            .bind(draft.price_list_id)
+            .bind(draft.labour_model_id)
+            .bind(Instant(draft.changed_at))
+            .execute(db)
+            .await?
+            .rows_affected()
+    });
+    // The version had not moved, so nobody can have issued it since it was asked.
+    if changed == 1 {
+        Ok(Written::Done(version))
+    } else {
+        Err(sqlx::Error::RowNotFound.into())
+    }
+}
+
+/// Moves a revision to another state. [`Written::Missing`] or [`Written::Stale`], and nothing changed, when the
+/// revision is not there or the quote is not at the version expected. Which moves make sense is for the caller.
+///
+/// # Errors
+/// [`StoreError::Refused`] for a state that does not exist, or a move back to draft.
+pub async fn move_state(
+    tx: &mut Tx,
+    quote_id: Uuid,
+    to: &StateMove,
+) -> Result<Written, StoreError> {
+    const SQL: &str = "
+        update quote_revisions set
+            state = $3, changed_at = $4,
+            valid_until = coalesce($5, valid_until), issued_on = coalesce($6, issued_on),
+            accepted_on = coalesce($7, accepted_on), accepted_by = coalesce($8, accepted_by),
+            po_number = coalesce($9, po_number), reason = coalesce($10, reason)
+        where quote_id = $1 and revision = $2";
+    let Some(version) = quotes::touch(tx, quote_id, to.expected, to.revision).await? else {
+        let there = get(tx, quote_id, to.revision).await?.is_some();
+        return Ok(if there {
+            Written::Stale
+        } else {
+            Written::Missing
+        });
+    };
+    let changed = on_backend!(tx, db => {
+        sqlx::query(SQL)
+            .bind(quote_id)
+            .bind(to.revision)
+            .bind(&to.state)
+            .bind(Instant(to.at))
+            .bind(to.valid_until.map(Day))
+            .bind(to.issued_on.map(Day))
+            .bind(to.accepted_on.map(Day))
+            .bind(&to.accepted_by)
+            .bind(&to.po_number)
+            .bind(&to.reason)
+            .execute(db)
+            .await?
+            .rows_affected()
+    });
+    // `touch` found the revision, and revisions are never deleted.
+    if changed == 1 {
+        Ok(Written::Done(version))
+    } else {
+        Err(sqlx::Error::RowNotFound.into())
+    }
+}
