@@ -1,1 +1,84 @@
-//! Use cases: load, decide, save, in one transaction.
+//! Use cases: load, decide by calling the pure rooms, save, in one transaction.
+
+pub mod checks;
+mod error;
+pub mod estimates;
+
+use std::fmt;
+use std::sync::Arc;
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
+use uuid::Uuid;
+
+use crate::store::Db;
+use crate::trade::catalogue::Catalogue;
+use crate::trade::forming::RuleSet;
+
+pub use error::{AppError, AppFault};
+
+/// Reads the clock.
+pub type ReadTime = Arc<dyn Fn() -> Timestamp + Send + Sync>;
+/// Makes ids that sort by when they were made.
+pub type MakeUuid = Arc<dyn Fn() -> Uuid + Send + Sync>;
+
+/// What the use cases work with. Clock and ids are handed in, so that tests can hand in theirs.
+#[derive(Clone)]
+pub struct App {
+    db: Db,
+    catalogue: &'static Catalogue,
+    rules: Arc<RuleSet>,
+    clock: ReadTime,
+    ids: MakeUuid,
+}
+
+impl fmt::Debug for App {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str("App")
+    }
+}
+
+impl App {
+    /// From its parts.
+    pub fn new(db: Db, catalogue: &'static Catalogue, clock: ReadTime, ids: MakeUuid) -> Self {
+        Self {
+            db,
+            catalogue,
+            rules: Arc::new(RuleSet::default_set()),
+            clock,
+            ids,
+        }
+    }
+
+    /// The tables of the trade.
+    pub fn catalogue(&self) -> &'static Catalogue {
+        self.catalogue
+    }
+
+    /// The rule set of checks.
+    pub fn rules(&self) -> &Arc<RuleSet> {
+        &self.rules
+    }
+
+    /// The database.
+    pub fn db(&self) -> &Db {
+        &self.db
+    }
+
+    /// Now, cut to whole microseconds as both databases keep it.
+    pub fn now(&self) -> Timestamp {
+        let now = (self.clock)();
+        Timestamp::from_microsecond(now.as_microsecond()).unwrap_or(now)
+    }
+
+    /// Today, in the shop's days: UTC until a shop can set its time zone.
+    pub fn today(&self) -> Date {
+        TimeZone::UTC.to_datetime(self.now()).date()
+    }
+
+    /// A new id.
+    pub fn new_id(&self) -> Uuid {
+        (self.ids)()
+    }
+}

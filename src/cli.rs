@@ -1,1 +1,79 @@
-//! The command line.
+//! The command line. Results go to standard output, the log to standard error; exit 0 when done,
+//! 1 when it failed, 2 when it was used wrongly.
+
+mod compose;
+mod openapi;
+mod serve;
+
+use crate::config::{LogConfig, ServeConfig};
+use crate::telemetry;
+use clap::{Parser, Subcommand};
+use std::error::Error;
+use std::io::{self, Write as _};
+use std::process::ExitCode;
+
+/// What a command answers with when it fails.
+type Outcome = Result<(), Box<dyn Error + Send + Sync>>;
+
+/// Checks, estimates, quotes and bench papers for copper pipe manifolds.
+#[derive(Debug, Parser)]
+#[command(version, about)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+    #[command(flatten)]
+    log: LogConfig,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Run the service
+    Serve(ServeConfig),
+    /// Print the OpenAPI document
+    Openapi,
+}
+
+/// Runs the program.
+pub fn run() -> ExitCode {
+    let cli = Cli::parse();
+    match start(cli) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            // Nobody is left to tell when standard error is closed.
+            let _ = writeln!(io::stderr(), "offtake: {}", chain(error.as_ref()));
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn start(cli: Cli) -> Outcome {
+    telemetry::start(&cli.log)?;
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .build()?;
+    runtime.block_on(async {
+        match cli.command {
+            Command::Serve(config) => serve::run(&config).await,
+            Command::Openapi => openapi::run().await,
+        }
+    })
+}
+
+/// An error with its causes, each once.
+fn chain(error: &(dyn Error + 'static)) -> String {
+    let mut text = error.to_string();
+    let mut cause = error.source();
+    while let Some(next) = cause {
+        text.push_str(": ");
+        text.push_str(&next.to_string());
+        cause = next.source();
+    }
+    text
+}
+
+/// Prints one line of a result.
+fn print(line: &str) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    writeln!(out, "{line}")?;
+    out.flush()
+}

@@ -1,1 +1,82 @@
-//! Settings from flags and environment.
+//! Settings from flags and environment. The only place that reads the environment, through `clap`.
+
+use clap::{Args, ValueEnum};
+use std::net::SocketAddr;
+use std::time::Duration;
+
+/// How the log is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum LogFormat {
+    /// Lines for people.
+    Text,
+    /// One JSON object a line.
+    Json,
+}
+
+/// What is logged, and how.
+#[derive(Debug, Clone, Args)]
+pub struct LogConfig {
+    /// What is logged: a level, or levels by part such as `info,offtake=debug`
+    #[arg(long, global = true, env = "OFFTAKE_LOG", default_value = "info")]
+    pub log: String,
+    /// How it is written, on standard error
+    #[arg(
+        long,
+        global = true,
+        env = "OFFTAKE_LOG_FORMAT",
+        value_enum,
+        default_value = "text"
+    )]
+    pub log_format: LogFormat,
+}
+
+/// Where the data are.
+#[derive(Debug, Clone, Args)]
+pub struct DatabaseConfig {
+    /// Address of the database, `sqlite://...` or `postgres://...`
+    #[arg(
+        long,
+        env = "OFFTAKE_DATABASE_URL",
+        hide_env_values = true,
+        default_value = "sqlite://offtake.db"
+    )]
+    pub database: String,
+}
+
+/// How the service runs.
+#[derive(Debug, Clone, Args)]
+pub struct ServeConfig {
+    /// Address and port to listen on; port 0 picks a free one
+    #[arg(long, env = "OFFTAKE_LISTEN", default_value = "127.0.0.1:8080")]
+    pub listen: SocketAddr,
+    /// The database.
+    #[command(flatten)]
+    pub database: DatabaseConfig,
+    /// Requests a minute that one key may make; 0 for any number
+    #[arg(long, env = "OFFTAKE_RATE_LIMIT", default_value_t = 0)]
+    pub rate_limit: u32,
+    /// Heavy jobs (papers, cut plans) done at once; 0 for one per processor
+    #[arg(long, env = "OFFTAKE_HEAVY_WORKERS", default_value_t = 0)]
+    pub heavy_workers: usize,
+    /// Heavy jobs that may wait before more are refused
+    #[arg(long, env = "OFFTAKE_HEAVY_QUEUE", default_value_t = 32)]
+    pub heavy_queue: usize,
+    /// Seconds to wait, when told to stop, for requests that are being answered
+    #[arg(long, env = "OFFTAKE_STOP_SECONDS", default_value_t = 30)]
+    pub stop_seconds: u64,
+}
+
+impl ServeConfig {
+    /// How long to wait for requests in flight when stopping.
+    pub const fn grace(&self) -> Duration {
+        Duration::from_secs(self.stop_seconds)
+    }
+
+    /// Heavy jobs done at once.
+    pub fn workers(&self) -> usize {
+        match self.heavy_workers {
+            0 => std::thread::available_parallelism().map_or(2, usize::from),
+            number => number,
+        }
+    }
+}

@@ -1,3 +1,7 @@
 //! The `offtake` program.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    offtake::cli::run()
+}

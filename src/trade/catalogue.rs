@@ -9,7 +9,7 @@ use super::quantity::{Density, Length, Pressure, Temperature};
 use super::source::{Source, Status};
 use super::strength::StressRow;
 use super::tube::{Nominal, Standard, Temper, Tolerances, Tube, WallType};
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 /// Everything the checks look up: tube, fillers, cups, stresses, joint ratings.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,7 +44,17 @@ pub enum DataFault {
     },
 }
 
+static BUILT_IN: LazyLock<Result<Catalogue, DataFault>> = LazyLock::new(Catalogue::load);
+
 impl Catalogue {
+    /// The embedded tables, read once.
+    ///
+    /// # Errors
+    /// When a table is damaged; a test of this crate reads them all.
+    pub fn built_in() -> Result<&'static Self, &'static DataFault> {
+        BUILT_IN.as_ref()
+    }
+
     /// Reads the embedded tables.
     ///
     /// # Errors

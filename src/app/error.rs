@@ -1,0 +1,80 @@
+//! What may keep a use case from being done.
+
+use crate::shop::estimate::Lacking;
+use crate::shop::quote::WrongMove;
+use crate::store::StoreError;
+
+/// Why a use case was not done. Nothing was stored.
+#[derive(Debug, thiserror::Error)]
+pub enum AppError {
+    /// There is no such thing.
+    #[error("there is no {kind} {name:?}")]
+    NotFound {
+        /// What kind of thing.
+        kind: &'static str,
+        /// The name it was looked for by.
+        name: String,
+    },
+    /// It has changed since the caller read it.
+    #[error("it has changed since it was read")]
+    Stale,
+    /// Something stored stands against it.
+    #[error("{0}")]
+    Conflict(String),
+    /// A move that the state does not allow.
+    #[error(transparent)]
+    WrongMove(#[from] WrongMove),
+    /// The request can be read, but not carried out: faults with pointers into it.
+    #[error("{detail}")]
+    Unprocessable {
+        /// In a sentence.
+        detail: String,
+        /// Where, and what to do.
+        faults: Vec<AppFault>,
+    },
+    /// Prices, times or settings that an estimate needs are not there.
+    #[error("the estimate needs {} thing(s) that the shop has not entered", .0.len())]
+    Lacking(Vec<Lacking>),
+    /// The shop has no settings yet.
+    #[error("the shop has no settings yet; enter its name and currency with PUT /v1/shop")]
+    NoShop,
+    /// No list or model holds.
+    #[error("{0}")]
+    NothingInForce(String),
+    /// A paper could not be made: a fault of this program or of a template.
+    #[error("the document could not be made")]
+    Document(#[source] Box<dyn std::error::Error + Send + Sync>),
+    /// What was stored cannot be read back: a fault of this program.
+    #[error("the stored {what} does not read")]
+    Damaged {
+        /// What.
+        what: &'static str,
+        /// What the reader said.
+        #[source]
+        source: serde_json::Error,
+    },
+    /// The database.
+    #[error("the database")]
+    Store(#[from] StoreError),
+}
+
+/// A fault of a request that a use case found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AppFault {
+    /// JSON pointer into the request.
+    pub pointer: String,
+    /// A stable code.
+    pub code: &'static str,
+    /// What is wrong and what to do.
+    pub detail: String,
+}
+
+impl AppError {
+    /// There is no such thing.
+    pub fn not_found(kind: &'static str, name: impl ToString) -> Self {
+        Self::NotFound {
+            kind,
+            name: name.to_string(),
+        }
+    }
+}

@@ -1,0 +1,185 @@
+//! The OpenAPI document: what is common to all operations. The rest comes from the handlers.
+
+use super::problem::{ProblemBody, Slug};
+use axum::http::StatusCode;
+use serde_json::{Value, json};
+use utoipa::OpenApi as _;
+use utoipa::openapi::path::{Operation, Parameter, ParameterIn, PathItem};
+use utoipa::openapi::security::{Http, HttpAuthScheme, HttpBuilder, SecurityScheme};
+use utoipa::openapi::{ContentBuilder, OpenApi, Ref, RefOr, Response, ResponseBuilder};
+
+/// The document without its paths.
+#[derive(utoipa::OpenApi)]
+#[openapi(
+    info(
+        title = "offtake",
+        description = "Checks, estimates, quotes and bench papers for copper pipe manifolds.\n\nQuantities are texts with their unit (`\"4 1/2 in\"`). Everything that is wrong with a request is answered at once, as a problem document (RFC 9457). Figures here help a shop; they replace neither the local code nor licensed practice.",
+        license(name = "MIT OR Apache-2.0", identifier = "MIT OR Apache-2.0")
+    ),
+    servers((url = "/", description = "This server.")),
+    security(("bearer_key" = []), ("basic_key" = [])),
+    tags(
+        (name = "reference", description = "Tube, fittings, fillers, units: what there is."),
+        (name = "manifolds", description = "Checks, layouts and flow of manifolds. Nothing is stored."),
+        (name = "estimates", description = "Prices, hours, estimates and comparisons."),
+        (name = "quotes", description = "Quotes and their papers."),
+        (name = "accounting", description = "Totals for the books."),
+        (name = "shop", description = "The shop, its customers, and its keys."),
+        (name = "meta", description = "The service itself. No key is needed."),
+    ),
+    components(schemas(ProblemBody)),
+)]
+struct Skeleton;
+
+/// The document before any route is added.
+pub(super) fn skeleton() -> OpenApi {
+    let mut document = Skeleton::openapi();
+    let components = document.components.get_or_insert_default();
+    let mut bearer = Http::new(HttpAuthScheme::Bearer);
+    bearer.description = Some("A key, as `Authorization: Bearer KEY`.".to_owned());
+    let basic = HttpBuilder::new()
+        .scheme(HttpAuthScheme::Basic)
+        .description(Some(
+            "Any name, with the key as password: for tools that know nothing else.",
+        ))
+        .build();
+    components.add_security_scheme("bearer_key", SecurityScheme::Http(bearer));
+    components.add_security_scheme("basic_key", SecurityScheme::Http(basic));
+    document
+}
+
+/// The document with the answers that every operation of a kind can give.
+pub(super) fn completed(mut document: OpenApi) -> OpenApi {
+    let components = document.components.get_or_insert_default();
+    for status in [
+        400, 401, 403, 406, 408, 409, 412, 413, 415, 422, 428, 429, 500, 503,
+    ] {
+        components
+            .responses
+            .insert(name(status), problem(status).into());
+    }
+    for (_, item) in &mut document.paths.paths {
+        for (operation, writes) in operations(item) {
+            complete(operation, writes);
+        }
+    }
+    document
+}
+
+fn name(status: u16) -> String {
+    format!("Problem{status}")
+}
+
+/// One answer for all problems of a status.
+fn problem(status: u16) -> Response {
+    let kinds: Vec<Slug> = Slug::ALL
+        .iter()
+        .copied()
+        .filter(|slug| slug.status().as_u16() == status)
+        .collect();
+    let text = kinds
+        .iter()
+        .map(|slug| format!("{}: {}", slug.as_str(), slug.title()))
+        .collect::<Vec<_>>()
+        .join("; ");
+    let example = kinds.first().map(|slug| example(*slug));
+    let content = ContentBuilder::new()
+        .schema(Some(Ref::from_schema_name("Problem")))
+        .example(example)
+        .build();
+    ResponseBuilder::new()
+        .description(text)
+        .content("application/problem+json", content)
+        .build()
+}
+
+fn example(slug: Slug) -> Value {
+    json!({
+        "type": format!("/problems/{}", slug.as_str()),
+        "title": slug.title(),
+        "status": slug.status().as_u16(),
+        "detail": slug.explanation(),
+        "instance": "/v1/units",
+        "request_id": "0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0e",
+    })
+}
+
+/// The operations of a path, and whether each takes a body.
+fn operations(item: &mut PathItem) -> impl Iterator<Item = (&mut Operation, bool)> {
+    let reads = [item.get.as_mut()]
+        .into_iter()
+        .flatten()
+        .map(|one| (one, false));
+    let writes = [
+        item.put.as_mut(),
+        item.post.as_mut(),
+        item.patch.as_mut(),
+        item.delete.as_mut(),
+    ];
+    reads.chain(writes.into_iter().flatten().map(|one| {
+        let has_body = one.request_body.is_some();
+        (one, has_body)
+    }))
+}
+
+fn complete(operation: &mut Operation, has_body: bool) {
+    // An operation that says `security(())` is open to all.
+    let needs_key = operation.security.is_none();
+    let mut can_answer = vec![
+        StatusCode::INTERNAL_SERVER_ERROR,
+        StatusCode::REQUEST_TIMEOUT,
+    ];
+    if needs_key {
+        can_answer.extend([
+            StatusCode::UNAUTHORIZED,
+            StatusCode::FORBIDDEN,
+            StatusCode::TOO_MANY_REQUESTS,
+            StatusCode::SERVICE_UNAVAILABLE,
+        ]);
+    }
+    if has_body {
+        can_answer.extend([
+            StatusCode::BAD_REQUEST,
+            StatusCode::PAYLOAD_TOO_LARGE,
+            StatusCode::UNSUPPORTED_MEDIA_TYPE,
+            StatusCode::UNPROCESSABLE_ENTITY,
+        ]);
+    }
+    let parameters: Vec<&Parameter> = operation
+        .parameters
+        .iter()
+        .flatten()
+        .filter_map(|parameter| match parameter {
+            RefOr::T(parameter) => Some(parameter),
+            RefOr::Ref(_) => None,
+        })
+        .collect();
+    let has = |wanted: &str| parameters.iter().any(|parameter| parameter.name == wanted);
+    if has("Idempotency-Key") {
+        can_answer.extend([
+            StatusCode::BAD_REQUEST,
+            StatusCode::CONFLICT,
+            StatusCode::UNPROCESSABLE_ENTITY,
+        ]);
+    }
+    if has("If-Match") {
+        can_answer.extend([
+            StatusCode::PRECONDITION_FAILED,
+            StatusCode::PRECONDITION_REQUIRED,
+        ]);
+    }
+    if parameters
+        .iter()
+        .any(|parameter| parameter.parameter_in == ParameterIn::Query)
+    {
+        can_answer.push(StatusCode::BAD_REQUEST);
+    }
+    for status in can_answer {
+        let reference = RefOr::Ref(Ref::from_response_name(name(status.as_u16())));
+        operation
+            .responses
+            .responses
+            .entry(status.as_u16().to_string())
+            .or_insert(reference);
+    }
+}

@@ -1,0 +1,108 @@
+//! What a use case could not do, as a problem document.
+
+use super::{Problem, Slug};
+use crate::app::AppError;
+use crate::http::wire::{Fault, Faults};
+use crate::shop::estimate::Lacking;
+use crate::store::StoreError;
+
+impl From<AppError> for Problem {
+    fn from(error: AppError) -> Self {
+        let detail = error.to_string();
+        match error {
+            AppError::NotFound { kind, name } => Self::not_found(kind, &name),
+            AppError::Stale => Self::new(Slug::Stale)
+                .with_detail("It has changed since it was read. Fetch it again, look at what changed, and send your change with the new ETag."),
+            AppError::Conflict(_) => Self::new(Slug::Conflict).with_detail(detail),
+            AppError::WrongMove(_) => Self::new(Slug::WrongState).with_detail(detail),
+            AppError::Unprocessable { faults, .. } => Self::new(Slug::Unprocessable).with_detail(detail).with_errors(
+                faults.into_iter().map(|fault| Fault::new(fault.pointer, fault.code, fault.detail)),
+            ),
+            AppError::Lacking(lacking) => lacking_problem(&lacking),
+            AppError::NoShop | AppError::NothingInForce(_) => Self::new(Slug::Unprocessable).with_detail(detail),
+            AppError::Store(StoreError::Conflict(_)) => {
+                Self::new(Slug::Conflict).with_detail("Something of that name is there already.")
+            }
+            AppError::Store(ref store @ (StoreError::Unavailable(_) | StoreError::Busy(_))) => {
+                tracing::error!(error = %chain(store), "the database did not answer");
+                Self::new(Slug::NotReady).with_retry_after(2)
+            }
+            AppError::Store(_) | AppError::Damaged { .. } | AppError::Document(_) => Self::internal(&chain(&error)),
+        }
+    }
+}
+
+/// An error with its causes, each once, for the log.
+fn chain(error: &dyn std::error::Error) -> String {
+    let mut text = error.to_string();
+    let mut cause = error.source();
+    while let Some(next) = cause {
+        text = format!("{text}: {next}");
+        cause = next.source();
+    }
+    text
+}
+
+/// Everything an estimate lacks, each as an entry of its own.
+pub fn lacking_faults(lacking: &[Lacking]) -> Faults {
+    lacking.iter().map(lacking_fault).collect()
+}
+
+fn lacking_problem(lacking: &[Lacking]) -> Problem {
+    Problem::new(Slug::Unprocessable)
+        .with_detail(format!(
+            "The estimate needs {} thing(s) that the shop has not entered; `errors` names each.",
+            lacking.len()
+        ))
+        .with_faults(lacking_faults(lacking))
+}
+
+fn lacking_fault(lacking: &Lacking) -> Fault {
+    match lacking {
+        Lacking::Price {
+            code,
+            kind,
+            text,
+            marks,
+        } => {
+            let units: Vec<&str> = kind.units().iter().map(|unit| unit.word()).collect();
+            Fault::new(
+                "",
+                "missing_price",
+                format!(
+                    "no price for {text} (code {code:?}), needed by {}; add a {} item with that code to the price list, by {}",
+                    marks.join(", "),
+                    kind.word(),
+                    units.join(" or ")
+                ),
+            )
+        }
+        Lacking::Operation { operation, marks } => Fault::new(
+            "",
+            "missing_operation",
+            format!(
+                "the labour model has no time for \"{}\" ({}), needed by {}; enter it with its source",
+                operation.word(),
+                operation.spoken(),
+                marks.join(", ")
+            ),
+        ),
+        Lacking::CrewRate => Fault::new(
+            "",
+            "missing_setting",
+            "the shop's crew rate is not set, so labour has no price; set pricing.crew_rate with PUT /v1/shop",
+        ),
+        Lacking::NoPriceAtMargin => Fault::new(
+            "",
+            "impossible_margin",
+            "a margin of 100 % or more leaves no price; set pricing.profit to a smaller margin or to a markup",
+        ),
+        Lacking::Currency { list, shop } => Fault::new(
+            "",
+            "currency_differs",
+            format!(
+                "the price list is in {list}, the shop's currency is {shop}; choose a list in {shop}"
+            ),
+        ),
+    }
+}

@@ -1,0 +1,153 @@
+//! Quantities in answers.
+
+use crate::trade::quantity::{
+    Angle, BenchLength, FlowRate, Length, LinearMass, Mass, Pressure, Temperature, Volume,
+};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+crate::wire_enum! {
+    /// The units of an answer.
+    pub enum Units {
+        /// Inches, psi, degrees Fahrenheit, US gallons, pounds.
+        Imperial = "imperial",
+        /// Millimetres, bar, degrees Celsius, litres, kilograms.
+        Metric = "metric",
+    }
+}
+
+/// A quantity in an answer.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct QuantityOut {
+    /// The number, rounded to six significant digits.
+    #[schema(example = 4.5)]
+    pub value: f64,
+    /// The unit.
+    #[schema(value_type = String, example = "in")]
+    pub unit: &'static str,
+    /// The same as people at the bench read it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(example = "4 1/2 in", nullable = false)]
+    pub text: Option<String>,
+}
+
+/// Rounds to six significant digits, so that a change of unit shows no binary dust.
+fn rounded(value: f64) -> f64 {
+    if value.abs() < 1e-9 {
+        return 0.0;
+    }
+    format!("{value:.5e}").parse().unwrap_or(value)
+}
+
+impl QuantityOut {
+    /// A number in a unit that is the same everywhere, or has been chosen by the caller.
+    pub fn plain(value: f64, unit: &'static str) -> Self {
+        Self {
+            value: rounded(value),
+            unit,
+            text: None,
+        }
+    }
+
+    fn either(units: Units, imperial: (f64, &'static str), metric: (f64, &'static str)) -> Self {
+        let (value, unit) = match units {
+            Units::Imperial => imperial,
+            Units::Metric => metric,
+        };
+        Self::plain(value, unit)
+    }
+
+    /// A length, in inches or millimetres.
+    pub fn length(it: Length, units: Units) -> Self {
+        Self::either(units, (it.in_inches(), "in"), (it.in_millimetres(), "mm"))
+    }
+
+    /// A length with its text for the bench.
+    pub fn bench_length(it: Length, units: Units) -> Self {
+        let text = match units {
+            Units::Imperial => BenchLength { exact: it }.text(),
+            Units::Metric => format!("{} mm", rounded(it.in_millimetres())),
+        };
+        Self {
+            text: Some(text),
+            ..Self::length(it, units)
+        }
+    }
+
+    /// A pressure, in psi or bar.
+    pub fn pressure(it: Pressure, units: Units) -> Self {
+        Self::either(units, (it.in_psi(), "psi"), (it.in_bar(), "bar"))
+    }
+
+    /// A temperature, in degrees Fahrenheit or Celsius.
+    pub fn temperature(it: Temperature, units: Units) -> Self {
+        Self::either(
+            units,
+            (it.in_fahrenheit(), "degF"),
+            (it.in_celsius(), "degC"),
+        )
+    }
+
+    /// A flow, in US gallons a minute or litres a second.
+    pub fn flow(it: FlowRate, units: Units) -> Self {
+        Self::either(
+            units,
+            (it.in_gallons_per_minute(), "gpm"),
+            (it.in_litres_per_second(), "l/s"),
+        )
+    }
+
+    /// An angle, in degrees.
+    pub fn angle(it: Angle) -> Self {
+        Self::plain(it.in_degrees(), "deg")
+    }
+
+    /// A mass, in pounds or kilograms.
+    pub fn mass(it: Mass, units: Units) -> Self {
+        Self::either(units, (it.in_pounds(), "lb"), (it.in_kilograms(), "kg"))
+    }
+
+    /// Mass per length, in pounds a foot or kilograms a metre.
+    pub fn linear_mass(it: LinearMass, units: Units) -> Self {
+        Self::either(
+            units,
+            (it.in_pounds_per_foot(), "lb/ft"),
+            (it.in_kilograms_per_metre(), "kg/m"),
+        )
+    }
+
+    /// A volume, in US gallons or litres.
+    pub fn volume(it: Volume, units: Units) -> Self {
+        Self::either(units, (it.in_gallons(), "gal"), (it.in_litres(), "l"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_change_of_unit_shows_no_binary_dust() {
+        let boiling = QuantityOut::temperature(Temperature::celsius(100.0), Units::Imperial);
+        assert_eq!(
+            serde_json::to_string(&boiling).unwrap(),
+            r#"{"value":212.0,"unit":"degF"}"#
+        );
+        let sum = QuantityOut::plain(0.1 + 0.2, "m");
+        assert_eq!(
+            serde_json::to_string(&sum).unwrap(),
+            r#"{"value":0.3,"unit":"m"}"#
+        );
+        let none = QuantityOut::angle(Angle::radians(-1e-17));
+        assert_eq!(
+            serde_json::to_string(&none).unwrap(),
+            r#"{"value":0.0,"unit":"deg"}"#
+        );
+    }
+
+    #[test]
+    fn a_length_for_the_bench_has_its_fraction() {
+        let length = QuantityOut::bench_length(Length::inches(4.5), Units::Imperial);
+        assert_eq!(length.text.as_deref(), Some("4 1/2 in"));
+    }
+}
