@@ -1,8 +1,16 @@
 //! Use cases: load, decide by calling the pure rooms, save, in one transaction.
 
 pub mod checks;
+pub mod customers;
+mod drafts;
 mod error;
 pub mod estimates;
+pub mod keys;
+pub mod labour_models;
+pub mod price_lists;
+pub mod quotes;
+pub mod shop;
+pub mod totals;
 
 use std::fmt;
 use std::sync::Arc;
@@ -16,6 +24,7 @@ use crate::store::Db;
 use crate::trade::catalogue::Catalogue;
 use crate::trade::forming::RuleSet;
 
+pub use drafts::BookState;
 pub use error::{AppError, AppFault};
 
 /// Reads the clock.

@@ -1,7 +1,12 @@
 //! The command line. Results go to standard output, the log to standard error; exit 0 when done,
 //! 1 when it failed, 2 when it was used wrongly.
 
+mod backup;
 mod compose;
+mod demo;
+mod import;
+mod keys;
+mod migrate;
 mod openapi;
 mod serve;
 
@@ -31,6 +36,18 @@ enum Command {
     Serve(ServeConfig),
     /// Print the OpenAPI document
     Openapi,
+    /// Walk an invented shop through the whole job, then leave the server up to try
+    Demo(demo::DemoConfig),
+    /// Make, list and revoke keys
+    #[command(subcommand)]
+    Keys(keys::KeysCommand),
+    /// Bring the tables of the database up to date
+    Migrate(migrate::MigrateArgs),
+    /// Write a whole copy of an embedded database, while the service goes on
+    Backup(backup::BackupArgs),
+    /// Take in sheets
+    #[command(subcommand)]
+    Import(import::ImportCommand),
 }
 
 /// Runs the program.
@@ -55,6 +72,11 @@ fn start(cli: Cli) -> Outcome {
         match cli.command {
             Command::Serve(config) => serve::run(&config).await,
             Command::Openapi => openapi::run().await,
+            Command::Demo(config) => demo::run(&config).await,
+            Command::Keys(command) => keys::run(&command).await,
+            Command::Migrate(args) => migrate::run(&args).await,
+            Command::Backup(args) => backup::run(&args).await,
+            Command::Import(command) => import::run(&command).await,
         }
     })
 }

@@ -1,1 +1,14 @@
-//! What people read: drawings and quote papers.
+//! What people read: drawings, quote papers, sheets.
+//!
+//! Pure functions from the types of `trade` and `shop` to SVG, PDF and CSV; same input, same
+//! bytes. Whatever a customer or a shop typed is data here, never markup.
+
+pub mod csv;
+pub mod drawing;
+pub mod offer;
+pub mod quote;
+
+mod figures;
+mod typst_world;
+
+pub use typst_world::DocumentError;

@@ -5,6 +5,7 @@
 //! ([`etag`]), lists ([`paging`]), forms of answer ([`negotiate`]). [`v1`] holds one file per resource.
 
 pub mod auth;
+pub mod bulk;
 pub mod etag;
 pub mod heavy;
 pub mod idempotency;

@@ -58,6 +58,16 @@ pub async fn has_keys(app: &App) -> Result<bool, StoreError> {
     Ok(crate::store::keys::count_live(&mut tx).await? > 0)
 }
 
+/// Random bytes for a key.
+///
+/// # Errors
+/// When the operating system has none to give.
+pub fn secret() -> Result<[u8; 32], getrandom::Error> {
+    let mut bytes = [0; 32];
+    getrandom::fill(&mut bytes)?;
+    Ok(bytes)
+}
+
 #[expect(clippy::disallowed_methods, reason = "this is the composition root")]
 fn now() -> Timestamp {
     Timestamp::now()

@@ -110,11 +110,7 @@ impl FromRequestParts<ApiState> for Caller {
             .ports()
             .keys
             .find(&hash)
-            .await
-            .map_err(|error| {
-                tracing::error!(%error, "keys cannot be looked up");
-                Problem::new(Slug::NotReady)
-            })?
+            .await?
             .ok_or_else(|| Problem::new(Slug::InvalidKey))?;
         tracing::Span::current().record("key_id", tracing::field::display(known.id));
         let caller = Self(known);

@@ -64,6 +64,11 @@ impl<S: Send + Sync> FromRequestParts<S> for IfMatch {
 }
 
 impl IfMatch {
+    /// Whether the request carries the field.
+    pub const fn is_given(&self) -> bool {
+        self.0.is_some()
+    }
+
     /// Lets a change through that was made knowing the current version. The use case must save
     /// on the same version, so that two such requests cannot both win.
     ///

@@ -4,25 +4,26 @@
 //! gone. The request runs to its end on a task of its own, so that a client that hangs up and
 //! tries again meets either "still running" or the answer, never half of a job.
 
+mod answers;
+
+pub use answers::{Claim, Fingerprint, ReplaySlot, ReplayStore, StoredAnswer};
+
 use super::auth::Caller;
 use super::layers::{RequestId, settle};
 use super::problem::{Problem, Slug};
-use super::state::{ApiState, Unavailable};
+use super::state::ApiState;
 use super::wire::read_whole;
 use axum::body::{Body, to_bytes};
 use axum::extract::{FromRequestParts, MatchedPath, Request, State};
-use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, ETAG, LINK, LOCATION};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, Uri};
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
-use futures::future::BoxFuture;
 use sha2::{Digest, Sha256};
 use tracing::Instrument as _;
 use utoipa::openapi::path::{Parameter, ParameterBuilder, ParameterIn};
 use utoipa::openapi::schema::Type;
 use utoipa::openapi::{ObjectBuilder, Required};
 use utoipa_axum::router::OpenApiRouter;
-use uuid::Uuid;
 
 /// The header field's name.
 const FIELD: &str = "idempotency-key";
@@ -30,65 +31,6 @@ const FIELD: &str = "idempotency-key";
 const REPLAYED: HeaderName = HeaderName::from_static("idempotency-replayed");
 /// Bytes of an answer that are kept; ours are far smaller.
 const MOST_BYTES: usize = 32 * 1024 * 1024;
-/// The header fields kept with an answer.
-const KEPT_FIELDS: [HeaderName; 5] = [CONTENT_TYPE, LOCATION, ETAG, LINK, CONTENT_DISPOSITION];
-
-/// Which answer: one per key, operation and `Idempotency-Key`.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct ReplaySlot {
-    /// Id of the caller's key.
-    pub key_id: Uuid,
-    /// Method and route template, such as `POST /v1/quotes`.
-    pub operation: String,
-    /// What the client sent.
-    pub idempotency_key: String,
-}
-
-/// SHA-256 over method, path, query and body: the same request or another one.
-pub type Fingerprint = [u8; 32];
-
-/// An answer kept whole.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct StoredAnswer {
-    /// The status.
-    pub status: u16,
-    /// The header fields that belong to the answer.
-    pub headers: Vec<(String, String)>,
-    /// The body, byte for byte.
-    pub body: Vec<u8>,
-}
-
-/// What became of a claim.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Claim {
-    /// Nobody had it: the caller runs the request, then finishes or releases the slot.
-    Fresh,
-    /// The same request is running.
-    Running,
-    /// The same request has been answered.
-    Done(StoredAnswer),
-    /// Another request has the slot.
-    OtherRequest,
-}
-
-/// Remembers answers. A claim is atomic: of many at once, one gets [`Claim::Fresh`]. A claim that is
-/// never finished (the process died) must run out after a while.
-pub trait ReplayStore: Send + Sync {
-    /// Claims the slot for a request.
-    fn claim<'a>(
-        &'a self,
-        slot: &'a ReplaySlot,
-        fingerprint: &'a Fingerprint,
-    ) -> BoxFuture<'a, Result<Claim, Unavailable>>;
-    /// Keeps the answer.
-    fn finish<'a>(
-        &'a self,
-        slot: &'a ReplaySlot,
-        answer: StoredAnswer,
-    ) -> BoxFuture<'a, Result<(), Unavailable>>;
-    /// Gives the slot up: nothing was done.
-    fn release<'a>(&'a self, slot: &'a ReplaySlot) -> BoxFuture<'a, Result<(), Unavailable>>;
-}
 
 /// Makes every POST of these routes safe to retry.
 pub fn idempotent(routes: OpenApiRouter<ApiState>, state: &ApiState) -> OpenApiRouter<ApiState> {
@@ -158,13 +100,8 @@ fn fingerprint(method: &Method, uri: &Uri, body: &[u8]) -> Fingerprint {
 
 /// A trial run stores nothing, so it neither needs nor uses up a key.
 fn is_trial(uri: &Uri) -> bool {
-    let pairs = uri.query().unwrap_or_default().split('&');
-    pairs.into_iter().any(|pair| {
-        matches!(
-            pair,
-            "validate_only" | "validate_only=true" | "validate_only=1"
-        )
-    })
+    let mut pairs = uri.query().unwrap_or_default().split('&');
+    pairs.any(|pair| pair == "validate_only=true")
 }
 
 async fn replay(
@@ -192,12 +129,7 @@ async fn replay(
     };
     let bytes = read_whole(Request::from_parts(parts.clone(), body)).await?;
     let fingerprint = fingerprint(&parts.method, &parts.uri, &bytes);
-    let claim = state
-        .ports()
-        .replays
-        .claim(&slot, &fingerprint)
-        .await
-        .map_err(unavailable)?;
+    let claim = state.ports().replays.claim(&slot, &fingerprint).await?;
     match claim {
         Claim::Fresh => {
             let request = Request::from_parts(parts, Body::from(bytes));
@@ -213,11 +145,6 @@ async fn replay(
             Ok(response)
         }
     }
-}
-
-fn unavailable(error: Unavailable) -> Problem {
-    tracing::error!(%error, "answers for retries cannot be looked up");
-    Problem::new(Slug::NotReady)
 }
 
 /// A claimed slot.
@@ -290,34 +217,4 @@ fn is_kept(status: StatusCode) -> bool {
         StatusCode::TOO_MANY_REQUESTS,
     ];
     !status.is_server_error() && !at_the_door.contains(&status)
-}
-
-impl StoredAnswer {
-    fn new(status: StatusCode, headers: &HeaderMap, body: &[u8]) -> Self {
-        let headers = KEPT_FIELDS
-            .iter()
-            .flat_map(|name| headers.get_all(name).iter().map(move |value| (name, value)))
-            .filter_map(|(name, value)| Some((name.to_string(), value.to_str().ok()?.to_owned())))
-            .collect();
-        Self {
-            status: status.as_u16(),
-            headers,
-            body: body.to_vec(),
-        }
-    }
-}
-
-impl IntoResponse for StoredAnswer {
-    fn into_response(self) -> Response {
-        let mut response = Response::new(Body::from(self.body));
-        *response.status_mut() = StatusCode::from_u16(self.status).unwrap_or(StatusCode::OK);
-        for (name, value) in self.headers {
-            if let (Ok(name), Ok(value)) =
-                (HeaderName::try_from(name), HeaderValue::try_from(value))
-            {
-                response.headers_mut().append(name, value);
-            }
-        }
-        response
-    }
 }

@@ -50,7 +50,7 @@ async fn get_front_page() -> impl IntoResponse {
         <li><a href=\"/health/ready\">Whether the service is ready</a></li>\n</ul>\n\
         <p>Calls under <code>/v1</code> need a key, which whoever runs this server makes with <code>offtake keys create</code>.</p>\n\
         <p>What it computes helps a shop. It replaces neither the local code nor licensed practice.</p>";
-    ([(LINK, CATALOG_LINK)], page("offtake", content))
+    ([(LINK, CATALOG_LINK)], page("Welcome", content))
 }
 
 /// The description of this service

@@ -76,6 +76,15 @@ impl<S: Send + Sync> FromRequestParts<S> for Negotiator {
 }
 
 impl Negotiator {
+    /// With the form that a parameter of the address asks for, when one does; it goes before `Accept`.
+    #[must_use]
+    pub fn asked(self, format: Option<&str>) -> Self {
+        Self {
+            format: format.map(str::to_owned).or(self.format),
+            ..self
+        }
+    }
+
     /// The form that suits best. The first offer is the one for clients that do not mind.
     ///
     /// # Errors

@@ -3,6 +3,8 @@
 use super::problem::{ProblemBody, Slug};
 use axum::http::StatusCode;
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
+use std::collections::btree_map::Entry;
 use utoipa::OpenApi as _;
 use utoipa::openapi::path::{Operation, Parameter, ParameterIn, PathItem};
 use utoipa::openapi::security::{Http, HttpAuthScheme, HttpBuilder, SecurityScheme};
@@ -50,18 +52,17 @@ pub(super) fn skeleton() -> OpenApi {
 
 /// The document with the answers that every operation of a kind can give.
 pub(super) fn completed(mut document: OpenApi) -> OpenApi {
+    let mut used = BTreeSet::new();
+    for item in document.paths.paths.values_mut() {
+        for (operation, has_body) in operations(item) {
+            complete(operation, has_body, &mut used);
+        }
+    }
     let components = document.components.get_or_insert_default();
-    for status in [
-        400, 401, 403, 406, 408, 409, 412, 413, 415, 422, 428, 429, 500, 503,
-    ] {
+    for status in used {
         components
             .responses
             .insert(name(status), problem(status).into());
-    }
-    for (_, item) in &mut document.paths.paths {
-        for (operation, writes) in operations(item) {
-            complete(operation, writes);
-        }
     }
     document
 }
@@ -122,7 +123,8 @@ fn operations(item: &mut PathItem) -> impl Iterator<Item = (&mut Operation, bool
     }))
 }
 
-fn complete(operation: &mut Operation, has_body: bool) {
+/// Adds the answers that the operation's handler need not describe, and notes which were added.
+fn complete(operation: &mut Operation, has_body: bool, used: &mut BTreeSet<u16>) {
     // An operation that says `security(())` is open to all.
     let needs_key = operation.security.is_none();
     let mut can_answer = vec![
@@ -174,12 +176,11 @@ fn complete(operation: &mut Operation, has_body: bool) {
     {
         can_answer.push(StatusCode::BAD_REQUEST);
     }
-    for status in can_answer {
-        let reference = RefOr::Ref(Ref::from_response_name(name(status.as_u16())));
-        operation
-            .responses
-            .responses
-            .entry(status.as_u16().to_string())
-            .or_insert(reference);
+    for status in can_answer.into_iter().map(|status| status.as_u16()) {
+        let answers = &mut operation.responses.responses;
+        if let Entry::Vacant(place) = answers.entry(status.to_string()) {
+            place.insert(RefOr::Ref(Ref::from_response_name(name(status))));
+            used.insert(status);
+        }
     }
 }

@@ -10,14 +10,18 @@ pub use catalogue::Slug;
 pub use of_app::lacking_faults;
 pub(super) use pages::routes;
 
+use super::state::Unavailable;
 use super::wire::{Fault, Faults};
 use axum::http::header::{HeaderName, RETRY_AFTER, WWW_AUTHENTICATE};
 use axum::http::{HeaderMap, HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
 
-/// Something wrong, to be answered as a problem document.
+/// Something wrong, to be answered as a problem document. Boxed, since it rides in every result.
 #[derive(Debug, Clone)]
-pub struct Problem {
+pub struct Problem(Box<Parts>);
+
+#[derive(Debug, Clone)]
+struct Parts {
     slug: Slug,
     detail: Option<String>,
     faults: Faults,
@@ -27,12 +31,12 @@ pub struct Problem {
 impl Problem {
     /// A problem of that kind, with the detail and header fields that kind usually has.
     pub fn new(slug: Slug) -> Self {
-        let problem = Self {
+        let problem = Self(Box::new(Parts {
             slug,
             detail: None,
             faults: Faults::new(),
             headers: HeaderMap::new(),
-        };
+        }));
         match slug {
             Slug::Busy | Slug::NotReady | Slug::RequestRunning => problem.with_retry_after(1),
             _ => problem,
@@ -53,13 +57,13 @@ impl Problem {
 
     /// What happened this time, and what to do.
     pub fn with_detail(mut self, detail: impl Into<String>) -> Self {
-        self.detail = Some(detail.into());
+        self.0.detail = Some(detail.into());
         self
     }
 
     /// Every fault of the request.
     pub fn with_faults(mut self, faults: Faults) -> Self {
-        self.faults = faults;
+        self.0.faults = faults;
         self
     }
 
@@ -76,33 +80,33 @@ impl Problem {
     /// A header field beside the document.
     pub fn with_header<N: TryInto<HeaderName>>(mut self, name: N, value: HeaderValue) -> Self {
         if let Ok(name) = name.try_into() {
-            self.headers.append(name, value);
+            self.0.headers.append(name, value);
         }
         self
     }
 
     /// What it is.
     pub const fn slug(&self) -> Slug {
-        self.slug
+        self.0.slug
     }
 
     /// Its status.
     pub const fn status(&self) -> StatusCode {
-        self.slug.status()
+        self.0.slug.status()
     }
 
     /// The document, for an answer that carries several (bulk calls).
     pub fn body(&self) -> ProblemBody {
-        let counted = self.faults.count();
-        let kept = self.faults.as_slice();
-        let detail = self.detail.clone().unwrap_or_else(|| match kept {
-            [] => self.slug.explanation().to_owned(),
+        let counted = self.0.faults.count();
+        let kept = self.0.faults.as_slice();
+        let detail = self.0.detail.clone().unwrap_or_else(|| match kept {
+            [] => self.0.slug.explanation().to_owned(),
             [one] => capital(&one.detail),
             _ => format!("{counted} things are wrong; `errors` names each and says what to do."),
         });
         ProblemBody {
-            kind: format!("/problems/{}", self.slug.as_str()),
-            title: self.slug.title().to_owned(),
+            kind: format!("/problems/{}", self.0.slug.as_str()),
+            title: self.0.slug.title().to_owned(),
             status: self.status().as_u16(),
             detail,
             instance: None,
@@ -124,9 +128,9 @@ impl Problem {
 
     fn with_body(self, body: &ProblemBody) -> Response {
         let mut response = body.clone().into_response();
-        response.headers_mut().extend(self.headers.clone());
+        response.headers_mut().extend(self.0.headers.clone());
         if self.status() == StatusCode::UNAUTHORIZED {
-            for challenge in challenges(self.slug) {
+            for challenge in challenges(self.0.slug) {
                 let value = HeaderValue::from_static(challenge);
                 response.headers_mut().append(WWW_AUTHENTICATE, value);
             }
@@ -141,6 +145,14 @@ const fn challenges(slug: Slug) -> [&'static str; 2] {
     match slug {
         Slug::InvalidKey => ["Bearer realm=\"offtake\", error=\"invalid_token\"", BASIC],
         _ => ["Bearer realm=\"offtake\"", BASIC],
+    }
+}
+
+/// What the server depends on does not answer: the cause goes to the log.
+impl From<Unavailable> for Problem {
+    fn from(error: Unavailable) -> Self {
+        tracing::error!(%error, "not ready");
+        Self::new(Slug::NotReady)
     }
 }
 

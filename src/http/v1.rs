@@ -1,14 +1,118 @@
 //! Version 1 of the interface: one file per resource.
 
+pub mod bulk;
+pub mod check;
+pub mod compare;
+mod customers;
+pub mod estimates;
+mod figures;
+pub mod fillers;
+pub mod findings;
+mod kept;
+mod labour_models;
+pub mod layout;
 pub mod manifold;
-mod units;
+pub mod price_lists;
+pub mod priced;
+pub mod quote_totals;
+pub mod quotes;
+mod rows;
+mod sheet;
+mod shop;
+pub mod tubes;
+pub mod units;
+mod words;
 
+use super::idempotency::idempotent;
 use super::state::ApiState;
+use super::wire::UPLOAD_LIMIT;
+use axum::Extension;
 use utoipa_axum::router::OpenApiRouter;
 use utoipa_axum::routes;
 
 /// Every resource, one line each. POST calls that make or move something stand in
 /// [`idempotent`](super::idempotency::idempotent).
-pub fn routes(_state: &ApiState) -> OpenApiRouter<ApiState> {
-    OpenApiRouter::new().routes(routes!(units::list_units))
+pub fn routes(state: &ApiState) -> OpenApiRouter<ApiState> {
+    OpenApiRouter::new()
+        .merge(looking_up())
+        .merge(checking())
+        .merge(idempotent(estimating(), state))
+        .merge(idempotent(quoting(), state))
+        .routes(routes!(quote_totals::list_quote_totals))
+        .routes(routes!(shop::get_shop, shop::put_shop))
+        .merge(idempotent(customers(), state))
+        .merge(idempotent(books(), state).layer(Extension(UPLOAD_LIMIT)))
+}
+
+fn looking_up() -> OpenApiRouter<ApiState> {
+    OpenApiRouter::new()
+        .routes(routes!(units::list_units))
+        .routes(routes!(tubes::list_tubes))
+        .routes(routes!(tubes::get_tube))
+        .routes(routes!(tubes::get_tube_rating))
+        .routes(routes!(fillers::list_fillers))
+        .routes(routes!(fillers::get_filler))
+}
+
+fn checking() -> OpenApiRouter<ApiState> {
+    OpenApiRouter::new()
+        .routes(routes!(check::check_manifolds))
+        .routes(routes!(layout::lay_out_manifolds))
+}
+
+fn estimating() -> OpenApiRouter<ApiState> {
+    OpenApiRouter::new()
+        .routes(routes!(estimates::create_estimate))
+        .routes(routes!(compare::create_comparison))
+}
+
+fn quoting() -> OpenApiRouter<ApiState> {
+    OpenApiRouter::new()
+        .routes(routes!(quotes::create_quote, quotes::list_quotes))
+        .routes(routes!(quotes::get_quote, quotes::replace_quote))
+        .routes(routes!(quotes::issue_quote))
+        .routes(routes!(quotes::accept_quote))
+        .routes(routes!(quotes::decline_quote))
+        .routes(routes!(quotes::withdraw_quote))
+        .routes(routes!(quotes::create_quote_revision))
+        .routes(routes!(quotes::get_quote_revision))
+        .routes(routes!(quotes::get_quote_document))
+}
+
+fn customers() -> OpenApiRouter<ApiState> {
+    OpenApiRouter::new()
+        .routes(routes!(
+            customers::create_customer,
+            customers::list_customers
+        ))
+        .routes(routes!(
+            customers::get_customer,
+            customers::replace_customer
+        ))
+}
+
+/// Prices and times may come as large sheets.
+fn books() -> OpenApiRouter<ApiState> {
+    OpenApiRouter::new()
+        .routes(routes!(
+            price_lists::create_price_list,
+            price_lists::list_price_lists
+        ))
+        .routes(routes!(price_lists::get_price_list))
+        .routes(routes!(
+            price_lists::items::get_price_items,
+            price_lists::items::replace_price_items
+        ))
+        .routes(routes!(price_lists::publish_price_list))
+        .routes(routes!(
+            labour_models::create_labour_model,
+            labour_models::list_labour_models
+        ))
+        .routes(routes!(labour_models::times::get_blank_times))
+        .routes(routes!(labour_models::get_labour_model))
+        .routes(routes!(
+            labour_models::times::get_times,
+            labour_models::times::replace_times
+        ))
+        .routes(routes!(labour_models::publish_labour_model))
 }

@@ -3,12 +3,13 @@
 //! A wire type is what a client sends or gets. It is neither a domain type nor a row: handlers
 //! map it once. `serde` stops at the first fault, so requests are read from a
 //! [`serde_json::Value`] by [`FromWire`], which goes on after a fault and collects them all in
-//! [`Faults`]. The macros [`wire_struct!`], [`wire_enum!`] and [`wire_query!`] make a type, its
+//! [`Faults`]. The macros [`wire_struct!`], [`wire_enum!`], [`wire_union!`] and [`wire_query!`] make a type, its
 //! reader and its schema from one definition.
 
 mod at;
 mod body;
 mod codes;
+mod each;
 mod fields;
 mod list;
 mod macros;
@@ -20,12 +21,17 @@ mod query;
 pub mod schema;
 mod strict_json;
 mod structure;
+#[cfg(test)]
+mod tests;
 mod text;
+#[doc(hidden)]
+pub mod union;
 mod whole;
 
 pub use at::{At, Fault, Faults};
-pub use body::{BodyLimit, RawBody, UPLOAD_LIMIT, WireJson, read_whole};
+pub use body::{BodyLimit, OptionalJson, RawBody, UPLOAD_LIMIT, WireJson, from_json, read_whole};
 pub use codes::{CODES, FaultCode, code};
+pub use each::Each;
 pub use fields::{FromWire, given};
 pub use list::List;
 pub use money::Money;
@@ -40,4 +46,4 @@ pub use structure::Fields;
 pub use text::Text;
 pub use whole::Whole;
 
-pub use crate::{wire_enum, wire_query, wire_struct};
+pub use crate::{wire_enum, wire_query, wire_struct, wire_union};

@@ -51,6 +51,10 @@ pub struct Scheduled<'a> {
 /// What keeps an estimate from being made. All of it is named at once.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Lacking {
+    /// The shop has no settings.
+    Shop,
+    /// No price list holds on the day.
+    PriceList(String),
     /// No price for an item, in a unit that could price it.
     Price {
         /// The code the price list should hold.

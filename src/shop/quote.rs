@@ -1,8 +1,10 @@
 //! Quotes: what a revision freezes, and the life it leads.
 
+mod describe;
 mod life;
 mod record;
 
+pub use describe::{cautions, description, particulars};
 pub use life::{Move, State, WrongMove};
 pub use record::{
     Customer, HoursRecord, ListReference, PriceLine, QuoteRecord, QuotedManifold, RECORD_FORM,

@@ -80,6 +80,33 @@ pub async fn get(tx: &mut Tx, number: &str) -> Result<Option<(QuoteRow, Revision
     Ok(Some((quote, revision.ok_or(sqlx::Error::RowNotFound)?)))
 }
 
+/// Gives a quote another customer and project, as a draft that is written anew does. It counts as no change of its own:
+/// call it in the transaction that changes the draft. `false` when the quote is not there.
+///
+/// # Errors
+/// Any [`StoreError`] of a write.
+pub async fn readdress(
+    tx: &mut Tx,
+    id: Uuid,
+    customer: &str,
+    project: &str,
+) -> Result<bool, StoreError> {
+    const SQL: &str = "
+        update quotes set customer = $2, customer_folded = $3, project = $4, project_folded = $5 where id = $1";
+    let changed = on_backend!(tx, db => {
+        sqlx::query(SQL)
+            .bind(id)
+            .bind(customer)
+            .bind(folded(customer))
+            .bind(project)
+            .bind(folded(project))
+            .execute(db)
+            .await?
+            .rows_affected()
+    });
+    Ok(changed == 1)
+}
+
 /// Marks a quote as changed, if it has `revision` and is at the version expected; keeps others from changing it
 /// until the transaction ends.
 pub(super) async fn touch(

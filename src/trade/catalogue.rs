@@ -140,13 +140,22 @@ impl Catalogue {
     }
 }
 
+/// Fewest slips of the keyboard first; among equals those that begin alike.
 fn nearest<'a>(ids: impl Iterator<Item = &'a str>, wrong: &str, count: usize) -> Vec<&'a str> {
     let wrong = wrong.to_ascii_lowercase();
-    let mut scored: Vec<(f64, &str)> = ids
-        .map(|id| (strsim::jaro_winkler(&id.to_ascii_lowercase(), &wrong), id))
+    let mut scored: Vec<(usize, f64, &str)> = ids
+        .map(|id| {
+            let folded = id.to_ascii_lowercase();
+            let slips = strsim::damerau_levenshtein(&folded, &wrong);
+            (slips, strsim::jaro_winkler(&folded, &wrong), id)
+        })
         .collect();
-    scored.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
-    scored.into_iter().take(count).map(|(_, id)| id).collect()
+    scored.sort_by(|a, b| {
+        a.0.cmp(&b.0)
+            .then_with(|| b.1.total_cmp(&a.1))
+            .then_with(|| a.2.cmp(b.2))
+    });
+    scored.into_iter().take(count).map(|(.., id)| id).collect()
 }
 
 fn rows<R, T>(
@@ -362,6 +371,7 @@ mod tests {
                 .nearest_tubes("b88-l-1.2", 3)
                 .contains(&"b88-l-1.25")
         );
+        assert_eq!(catalogue.nearest_tubes("b88-l-2.1", 1), ["b88-l-2.5"]);
         assert_eq!(catalogue.nearest_fillers("bcup3", 1), ["BCuP-3"]);
     }
 }

@@ -45,6 +45,9 @@ pub struct Takeoff {
     pub fittings: BTreeMap<Fitting, u32>,
     /// Joints to make.
     pub joints: Vec<Joints>,
+    /// Filler of each outlet's branch joint, in the order of the outlets and before the shop's
+    /// allowance; empty when nothing is joined here.
+    pub branch_fillers: Vec<Mass>,
     /// Copper of the finished manifold: tube, and fittings by their stand-in mass.
     pub mass: Mass,
     /// What it holds when full.
@@ -56,13 +59,15 @@ impl Takeoff {
     pub fn of(manifold: &Manifold, catalogue: &Catalogue, rules: &RuleSet) -> Self {
         let layout = Layout::of(manifold, catalogue, rules);
         let fittings = fittings(manifold, &layout);
-        let joints = joints(manifold, catalogue, rules, &layout, &fittings);
+        let branch_fillers = branch_fillers(manifold, catalogue, rules, &layout);
+        let joints = joints(manifold, catalogue, &branch_fillers, &fittings);
         let mass = mass(manifold, catalogue, &layout, &fittings);
         Self {
             contents: contents(manifold),
             layout,
             fittings,
             joints,
+            branch_fillers,
             mass,
         }
     }
@@ -148,22 +153,57 @@ fn extra_sticks(manifold: &Manifold) -> u32 {
         .sum()
 }
 
-/// Joints counted by place and tube.
-struct JointList<'a> {
+/// Joints whose filler differs by less than this are made alike.
+const ALIKE: Mass = Mass::grams(1e-6);
+
+/// Filler of a tube in a cup, and of nothing when nothing is joined here.
+fn cup_filler(manifold: &Manifold, catalogue: &Catalogue, tube: &Tube) -> Option<Mass> {
+    let method = manifold.build.joint_method()?;
+    let depth = catalogue.cup(tube.nominal).map_or(tube.od, |cup| cup.depth);
+    let density = manifold.filler.density.0;
+    Some(cup_filler_mass(method, tube.od, depth, density))
+}
+
+/// Filler of each branch's joint: in its collar, or in the cup of its tee.
+fn branch_fillers(
+    manifold: &Manifold,
+    catalogue: &Catalogue,
+    rules: &RuleSet,
+    layout: &Layout,
+) -> Vec<Mass> {
+    if manifold.build != Build::FormedOutlets {
+        let outlets = manifold.outlets.iter();
+        return outlets
+            .filter_map(|outlet| cup_filler(manifold, catalogue, &outlet.tube))
+            .collect();
+    }
+    let (gap, density) = (rules.forming.gap, manifold.filler.density.0);
+    let outlets = manifold.outlets.iter().zip(&layout.formed);
+    outlets
+        .map(|(outlet, formed)| {
+            let drawn = formed.collar.map(|collar| collar.height);
+            let lap = outlet.collar.height.or(drawn).unwrap_or(formed.required);
+            filler_mass(outlet.tube.od, lap, gap, density)
+        })
+        .collect()
+}
+
+/// Joints counted by place, tube and filler.
+struct JointList {
     method: JointMethod,
-    manifold: &'a Manifold,
-    catalogue: &'a Catalogue,
     joints: Vec<Joints>,
 }
 
-impl JointList<'_> {
+impl JointList {
     fn add(&mut self, place: JointPlace, tube: &Arc<Tube>, count: u32, filler_each: Mass) {
-        let alike = self
-            .joints
-            .iter_mut()
-            .find(|known| known.place == place && known.tube.id == tube.id);
+        let alike = self.joints.iter_mut().find(|known| {
+            known.place == place
+                && known.tube.id == tube.id
+                && (known.filler_each - filler_each).abs() < ALIKE
+        });
         match alike {
             Some(known) => known.count += count,
+            None if count == 0 => {}
             None => self.joints.push(Joints {
                 method: self.method,
                 place,
@@ -173,47 +213,25 @@ impl JointList<'_> {
             }),
         }
     }
-
-    fn add_cups(&mut self, tube: &Arc<Tube>, count: u32) {
-        if count > 0 {
-            let depth = self
-                .catalogue
-                .cup(tube.nominal)
-                .map_or(tube.od, |cup| cup.depth);
-            let each = cup_filler_mass(self.method, tube.od, depth, self.manifold.filler.density.0);
-            self.add(JointPlace::Cup, tube, count, each);
-        }
-    }
 }
 
 fn joints(
     manifold: &Manifold,
     catalogue: &Catalogue,
-    rules: &RuleSet,
-    layout: &Layout,
+    branch_fillers: &[Mass],
     fittings: &BTreeMap<Fitting, u32>,
 ) -> Vec<Joints> {
-    let Some(method) = manifold.build.joint_method() else {
+    let run = &manifold.run.tube;
+    let (Some(method), Some(in_cup)) = (
+        manifold.build.joint_method(),
+        cup_filler(manifold, catalogue, run),
+    ) else {
         return Vec::new();
     };
     let mut list = JointList {
         method,
-        manifold,
-        catalogue,
         joints: Vec::new(),
     };
-    for (outlet, formed) in manifold.outlets.iter().zip(&layout.formed) {
-        let lap = formed
-            .collar
-            .map_or(formed.required, |collar| collar.height);
-        let each = filler_mass(
-            outlet.tube.od,
-            lap,
-            rules.forming.gap,
-            manifold.filler.density.0,
-        );
-        list.add(JointPlace::Collar, &outlet.tube, 1, each);
-    }
     let cups: u32 = fittings
         .iter()
         .map(|(fitting, count)| match fitting.kind {
@@ -222,17 +240,15 @@ fn joints(
         })
         .sum();
     // The outer cup of a coupling at an end is joined on site, not here.
-    let on_site = manifold
-        .run
-        .ends
-        .iter()
-        .filter(|end| **end == EndKind::Coupling)
-        .count() as u32;
-    list.add_cups(&manifold.run.tube, cups - on_site);
-    if manifold.build != Build::FormedOutlets {
-        for outlet in &manifold.outlets {
-            list.add_cups(&outlet.tube, 1);
-        }
+    let is_coupling = |end: &&EndKind| **end == EndKind::Coupling;
+    let on_site = manifold.run.ends.iter().filter(is_coupling).count() as u32;
+    let branches = manifold.outlets.iter().zip(branch_fillers);
+    if manifold.build == Build::FormedOutlets {
+        branches.for_each(|(outlet, each)| list.add(JointPlace::Collar, &outlet.tube, 1, *each));
+        list.add(JointPlace::Cup, run, cups - on_site, in_cup);
+    } else {
+        list.add(JointPlace::Cup, run, cups - on_site, in_cup);
+        branches.for_each(|(outlet, each)| list.add(JointPlace::Cup, &outlet.tube, 1, *each));
     }
     list.joints
 }

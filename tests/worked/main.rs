@@ -2,6 +2,8 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may fail by panicking")]
 
+mod bench;
+mod estimates;
 mod formed_outlets;
 mod joints;
 mod ratings;

@@ -60,8 +60,8 @@ pub async fn observe(State(state): State<ApiState>, mut request: Request, next: 
     let took = clock().saturating_duration_since(began);
     let status = response.status().as_u16();
     span.in_scope(|| {
-        let milliseconds = took.as_secs_f64() * 1000.0;
-        tracing::info!(%method, path, route, status, milliseconds, "answered");
+        let microseconds = u64::try_from(took.as_micros()).unwrap_or(u64::MAX);
+        tracing::info!(%method, path, route, status, microseconds, "answered");
     });
     count(
         &state,

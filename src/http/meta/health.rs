@@ -1,6 +1,6 @@
 //! Whether the service lives, and whether it can work.
 
-use crate::http::problem::{Problem, ProblemBody, Slug};
+use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
 use axum::Json;
 use axum::extract::State;
@@ -33,9 +33,6 @@ pub async fn get_liveness() -> Json<Health> {
         (status = 503, description = "It cannot, for now.", body = ProblemBody, content_type = "application/problem+json"),
     ))]
 pub async fn get_readiness(State(state): State<ApiState>) -> Result<Json<Health>, Problem> {
-    state.ports().readiness.check().await.map_err(|error| {
-        tracing::error!(%error, "not ready");
-        Problem::new(Slug::NotReady)
-    })?;
+    state.ports().readiness.check().await?;
     Ok(Json(Health { status: "ok" }))
 }

@@ -59,6 +59,12 @@ fn lacking_problem(lacking: &[Lacking]) -> Problem {
 
 fn lacking_fault(lacking: &Lacking) -> Fault {
     match lacking {
+        Lacking::Shop => Fault::new(
+            "",
+            "missing_shop",
+            "the shop has no settings yet; enter at least its name and currency with PUT /v1/shop",
+        ),
+        Lacking::PriceList(why) => Fault::new("", "missing_price_list", why.clone()),
         Lacking::Price {
             code,
             kind,

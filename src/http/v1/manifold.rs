@@ -1,16 +1,13 @@
 //! A manifold as requests carry it, and its way to [`Manifold`].
 
-use std::borrow::Cow;
+mod named;
+mod size;
+
 use std::sync::Arc;
 
-use serde::{Serialize, Serializer};
-use serde_json::Value;
-use utoipa::openapi::schema::{Schema, Type};
-use utoipa::openapi::{ObjectBuilder, RefOr};
-
 use crate::http::wire::{
-    AngleIn, At, Fault, Faults, FlowRateIn, FromWire, LengthIn, List, PressureIn, TemperatureIn,
-    Text, Whole, code, given, wire_enum, wire_struct,
+    AngleIn, At, Each, Fault, Faults, FlowRateIn, List, TemperatureIn, Text, Whole, wire_enum,
+    wire_struct,
 };
 use crate::trade::catalogue::Catalogue;
 use crate::trade::filler::Filler;
@@ -18,9 +15,12 @@ use crate::trade::manifold::{
     Build, Design, EndDesign, EndKind, MOST_OUTLETS, Manifold, OutletRow, RunDesign,
 };
 use crate::trade::outlet::GivenCollar;
-use crate::trade::quantity::{Angle, Length, Pressure};
+use crate::trade::quantity::Angle;
 use crate::trade::service::Service;
 use crate::trade::tube::{Temper, Tube};
+
+pub use named::{InCatalogue, Named};
+pub use size::{DesignPressureIn, SizeIn};
 
 wire_enum! {
     /// What the manifold carries.
@@ -135,109 +135,6 @@ wire_enum! {
     }
 }
 
-/// A thing of the catalogue named by its id; an unknown id is answered with the nearest ones.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Named<T>(Arc<T>);
-
-impl<T> Named<T> {
-    /// The thing.
-    pub fn get(&self) -> &Arc<T> {
-        &self.0
-    }
-}
-
-/// What can be named by an id in a request.
-pub trait InCatalogue: Sized + 'static {
-    /// What it is, with its article.
-    const WANTED: &'static str;
-    /// An id that is there.
-    const EXAMPLE: &'static str;
-    /// The code of an unknown id.
-    const UNKNOWN: &'static str;
-    /// Finds it.
-    fn find(catalogue: &Catalogue, id: &str) -> Option<Arc<Self>>;
-    /// Ids like a wrong one.
-    fn nearest<'a>(catalogue: &'a Catalogue, id: &str) -> Vec<&'a str>;
-    /// Its id.
-    fn id(&self) -> &str;
-}
-
-impl InCatalogue for Tube {
-    const WANTED: &'static str = "a tube id";
-    const EXAMPLE: &'static str = "b88-l-2";
-    const UNKNOWN: &'static str = "unknown_tube";
-    fn find(catalogue: &Catalogue, id: &str) -> Option<Arc<Self>> {
-        catalogue.tube(id).cloned()
-    }
-    fn nearest<'a>(catalogue: &'a Catalogue, id: &str) -> Vec<&'a str> {
-        catalogue.nearest_tubes(id, 3)
-    }
-    fn id(&self) -> &str {
-        &self.id
-    }
-}
-
-impl InCatalogue for Filler {
-    const WANTED: &'static str = "a filler id";
-    const EXAMPLE: &'static str = "BCuP-3";
-    const UNKNOWN: &'static str = "unknown_filler";
-    fn find(catalogue: &Catalogue, id: &str) -> Option<Arc<Self>> {
-        catalogue.filler(id).cloned()
-    }
-    fn nearest<'a>(catalogue: &'a Catalogue, id: &str) -> Vec<&'a str> {
-        catalogue.nearest_fillers(id, 3)
-    }
-    fn id(&self) -> &str {
-        &self.id
-    }
-}
-
-impl<T: InCatalogue> Serialize for Named<T> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(self.0.id())
-    }
-}
-
-impl<T: InCatalogue> FromWire for Named<T> {
-    fn read(value: &Value, at: &At<'_>, faults: &mut Faults) -> Option<Self> {
-        let Value::String(id) = value else {
-            let detail = format!("{} is {}; give {}", at.name(), given(value), Self::wanted());
-            faults.report(at, code::WRONG_TYPE, detail);
-            return None;
-        };
-        let catalogue = match Catalogue::built_in() {
-            Ok(catalogue) => catalogue,
-            Err(fault) => {
-                faults.report(at, "catalogue_damaged", fault.to_string());
-                return None;
-            }
-        };
-        let found = T::find(catalogue, id.trim());
-        if found.is_none() {
-            let shown: String = id.chars().take(60).collect();
-            let detail = format!(
-                "{} is {shown:?}, which is not in the catalogue; the nearest are {}",
-                at.name(),
-                T::nearest(catalogue, &shown).join(", ")
-            );
-            faults.report(at, T::UNKNOWN, detail);
-        }
-        found.map(Self)
-    }
-
-    fn wanted() -> Cow<'static, str> {
-        format!("{} such as \"{}\"", T::WANTED, T::EXAMPLE).into()
-    }
-
-    fn schema() -> RefOr<Schema> {
-        ObjectBuilder::new()
-            .schema_type(Type::String)
-            .description(Some(format!("{} of the catalogue.", T::WANTED)))
-            .examples([T::EXAMPLE])
-            .into()
-    }
-}
-
 wire_struct! {
     /// One end of the run.
     #[example = {"kind": "plain", "beyond": "4 in"}]
@@ -248,7 +145,7 @@ wire_struct! {
         /// Tube beyond the centre of the nearest outlet. On the second end it gives the run its
         /// length; on the first it places the first outlet when that row does not.
         #[example = "4 in"]
-        beyond: Option<LengthIn>,
+        beyond: Option<SizeIn>,
     }
 }
 
@@ -266,7 +163,7 @@ wire_struct! {
         ends: Option<List<EndIn, 2, 2>>,
         /// Finished length; else it follows from the outlets and `beyond` of the second end.
         #[example = "33 in"]
-        length: Option<LengthIn>,
+        length: Option<SizeIn>,
     }
 }
 
@@ -278,31 +175,31 @@ wire_struct! {
         tube: Named<Tube>,
         /// Station of a single outlet: from the first end's finished face to its centre.
         #[example = "4 in"]
-        station: Option<LengthIn>,
+        station: Option<SizeIn>,
         /// How many outlets.
         #[example = 6]
         count: Option<Whole<1, 1_000_000>>,
         /// Station of the first of them.
         #[example = "4 in"]
-        first: Option<LengthIn>,
+        first: Option<SizeIn>,
         /// From centre to centre.
         #[example = "5 in"]
-        pitch: Option<LengthIn>,
+        pitch: Option<SizeIn>,
         /// Turned about the run from the scribe line, clockwise seen from the first end; 0 when not given.
         #[example = "0 deg"]
         clock: Option<AngleIn>,
         /// Length of the branch above the outer surface of the run.
         #[example = "3 in"]
-        stub: LengthIn,
+        stub: SizeIn,
         /// Flow wanted through each.
         #[example = "6 gpm"]
         flow: Option<FlowRateIn>,
         /// Diameter of the pilot hole, where the shop has settled it; else it is worked out.
         #[example = "0.88 in"]
-        pilot: Option<LengthIn>,
+        pilot: Option<SizeIn>,
         /// Height of the collar, where it was measured on a sample.
         #[example = "0.16 in"]
-        collar_height: Option<LengthIn>,
+        collar_height: Option<SizeIn>,
     }
 }
 
@@ -325,7 +222,7 @@ wire_struct! {
         service: ServiceIn,
         /// Design pressure, gauge.
         #[example = "75 psi"]
-        design_pressure: PressureIn,
+        design_pressure: DesignPressureIn,
         /// Design temperature.
         #[example = "180 degF"]
         design_temperature: TemperatureIn,
@@ -342,11 +239,6 @@ wire_struct! {
     }
 }
 
-/// Longest run and stub that are taken: 100 m, far beyond any bench.
-const LONGEST: Length = Length::metres(100.0);
-/// Highest design pressure taken: far beyond any copper tube.
-const HIGHEST: Pressure = Pressure::psi(10_000.0);
-
 impl ManifoldIn {
     /// The manifold it describes, every fault reported under `at`.
     pub fn resolve(
@@ -355,11 +247,6 @@ impl ManifoldIn {
         at: &At<'_>,
         faults: &mut Faults,
     ) -> Option<Manifold> {
-        let before = faults.count();
-        self.judge_sizes(at, faults);
-        if faults.count() > before {
-            return None;
-        }
         match Manifold::resolve(self.design(), catalogue) {
             Ok(manifold) => Some(manifold),
             Err(found) => {
@@ -371,48 +258,6 @@ impl ManifoldIn {
                     ));
                 }
                 None
-            }
-        }
-    }
-
-    fn judge_sizes(&self, at: &At<'_>, faults: &mut Faults) {
-        let pressure = self.design_pressure.get();
-        if pressure < Pressure::ZERO || pressure > HIGHEST {
-            let at = at.field("design_pressure");
-            let detail = format!(
-                "{} is {}; give a gauge pressure from 0 to 10 000 psi",
-                at.name(),
-                self.design_pressure.written()
-            );
-            faults.report(&at, code::OUT_OF_RANGE, detail);
-        }
-        let run = at.field("run");
-        positive(self.run.length.as_ref(), &run.field("length"), faults);
-        let ends = run.field("ends");
-        for (index, end) in self
-            .run
-            .ends
-            .iter()
-            .flat_map(|ends| ends.as_slice().iter().enumerate())
-        {
-            positive(
-                end.beyond.as_ref(),
-                &ends.index(index).field("beyond"),
-                faults,
-            );
-        }
-        let outlets = at.field("outlets");
-        for (index, row) in self.outlets.as_slice().iter().enumerate() {
-            let row_at = outlets.index(index);
-            for (length, field) in [
-                (row.station.as_ref(), "station"),
-                (row.first.as_ref(), "first"),
-                (row.pitch.as_ref(), "pitch"),
-                (Some(&row.stub), "stub"),
-                (row.pilot.as_ref(), "pilot"),
-                (row.collar_height.as_ref(), "collar_height"),
-            ] {
-                positive(length, &row_at.field(field), faults);
             }
         }
     }
@@ -436,7 +281,7 @@ impl ManifoldIn {
                 tube: Arc::clone(self.run.tube.get()),
                 temper: self.run.temper.map_or(Temper::Drawn, Temper::from),
                 ends,
-                length: self.run.length.as_ref().map(LengthIn::get),
+                length: self.run.length.as_ref().map(SizeIn::get),
             },
             outlets: self.outlets.as_slice().iter().map(outlet_row).collect(),
             filler: self.filler.as_ref().map(|filler| Arc::clone(filler.get())),
@@ -456,97 +301,24 @@ fn end_design(end: &EndIn) -> EndDesign {
             EndName::Cap => EndKind::Cap,
             EndName::Coupling => EndKind::Coupling,
         },
-        beyond: end.beyond.as_ref().map(LengthIn::get),
+        beyond: end.beyond.as_ref().map(SizeIn::get),
     }
 }
 
 fn outlet_row(row: &OutletRowIn) -> OutletRow {
     OutletRow {
         tube: Arc::clone(row.tube.get()),
-        station: row.station.as_ref().map(LengthIn::get),
+        station: row.station.as_ref().map(SizeIn::get),
         count: row.count.map(|count| count.get() as u32),
-        first: row.first.as_ref().map(LengthIn::get),
-        pitch: row.pitch.as_ref().map(LengthIn::get),
+        first: row.first.as_ref().map(SizeIn::get),
+        pitch: row.pitch.as_ref().map(SizeIn::get),
         clock: row.clock.as_ref().map_or(Angle::ZERO, AngleIn::get),
         stub: row.stub.get(),
         flow: row.flow.as_ref().map(FlowRateIn::get),
         collar: GivenCollar {
-            pilot: row.pilot.as_ref().map(LengthIn::get),
-            height: row.collar_height.as_ref().map(LengthIn::get),
+            pilot: row.pilot.as_ref().map(SizeIn::get),
+            height: row.collar_height.as_ref().map(SizeIn::get),
         },
-    }
-}
-
-fn positive(length: Option<&LengthIn>, at: &At<'_>, faults: &mut Faults) {
-    let Some(length) = length else { return };
-    let value = length.get();
-    if value <= Length::ZERO || value > LONGEST {
-        let detail = format!(
-            "{} is {}; give a length above zero, up to 100 m",
-            at.name(),
-            length.written()
-        );
-        faults.report(at, code::OUT_OF_RANGE, detail);
-    }
-}
-
-/// A list whose items are read each by itself: one bad item never spoils the rest.
-#[derive(Debug, Clone)]
-pub struct Each<T, const MAX: usize>(Vec<Result<T, Faults>>);
-
-impl<T, const MAX: usize> Each<T, MAX> {
-    /// The items in order, each read or with its faults.
-    pub fn into_items(self) -> Vec<Result<T, Faults>> {
-        self.0
-    }
-}
-
-impl<T: FromWire, const MAX: usize> Serialize for Each<T, MAX> {
-    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        // Only whole requests are kept and echoed; a list read item by item never is.
-        serializer.serialize_none()
-    }
-}
-
-impl<T: FromWire, const MAX: usize> FromWire for Each<T, MAX> {
-    fn read(value: &Value, at: &At<'_>, faults: &mut Faults) -> Option<Self> {
-        let Value::Array(items) = value else {
-            let detail = format!("{} is {}; give {}", at.name(), given(value), Self::wanted());
-            faults.report(at, code::WRONG_TYPE, detail);
-            return None;
-        };
-        if items.is_empty() || items.len() > MAX {
-            let code = if items.is_empty() {
-                code::TOO_FEW
-            } else {
-                code::TOO_MANY
-            };
-            let detail = format!(
-                "{} has {} items; give {}",
-                at.name(),
-                items.len(),
-                Self::wanted()
-            );
-            faults.report(at, code, detail);
-            return None;
-        }
-        let read = |(index, item)| {
-            let mut own = Faults::new();
-            T::read(item, &at.index(index), &mut own).ok_or(own)
-        };
-        Some(Self(items.iter().enumerate().map(read).collect()))
-    }
-
-    fn wanted() -> Cow<'static, str> {
-        format!("a list of 1 to {MAX} items").into()
-    }
-
-    fn schema() -> RefOr<Schema> {
-        <List<T, MAX> as FromWire>::schema()
-    }
-
-    fn components(list: &mut Vec<(String, RefOr<Schema>)>) {
-        T::components(list);
     }
 }
 
@@ -558,7 +330,7 @@ pub fn resolve_each<const MAX: usize>(
     let body = At::BODY;
     let list = body.field("manifolds");
     manifolds
-        .into_items()
+        .into_vec()
         .into_iter()
         .enumerate()
         .map(|(index, item)| {

@@ -1,7 +1,7 @@
 //! The units in which quantities may be written.
 
 use crate::http::auth::MayCheck;
-use crate::http::wire::{WireQuery, wire_enum, wire_query};
+use crate::http::wire::{Units, WireQuery, wire_enum, wire_query};
 use crate::trade::quantity::{
     Angle, FlowRate, Length, Mass, Pressure, Quantity, Temperature, Volume,
 };
@@ -113,4 +113,9 @@ pub async fn list_units(
     Json(UnitList {
         items: kinds.map(units).collect(),
     })
+}
+
+/// The units of an answer: those asked for, else the usual ones.
+pub fn chosen(asked: Option<Units>) -> Units {
+    asked.unwrap_or(Units::Imperial)
 }

@@ -4,7 +4,7 @@ use super::{At, Faults, FromWire, strict_json};
 use crate::http::problem::{Problem, Slug};
 use axum::body::{Body, Bytes};
 use axum::extract::{FromRequest, Request};
-use axum::http::header::{CONTENT_LENGTH, CONTENT_TYPE, EXPECT};
+use axum::http::header::{CONTENT_LENGTH, CONTENT_TYPE, EXPECT, TRANSFER_ENCODING};
 use axum::http::{HeaderMap, HeaderValue};
 use http_body_util::BodyExt;
 
@@ -108,6 +108,29 @@ impl<S: Send + Sync, T: FromWire> FromRequest<S> for WireJson<T> {
             return Err(refuse_type(found.as_deref(), "application/json"));
         }
         from_json(&read_whole(request).await?).map(Self)
+    }
+}
+
+/// A JSON body that may be left out: nothing is read like an empty object, or as `None`.
+#[derive(Debug, Clone)]
+pub struct OptionalJson<T>(pub T);
+
+impl<S: Send + Sync, T: FromWire> FromRequest<S> for OptionalJson<T> {
+    type Rejection = Problem;
+
+    async fn from_request(request: Request, state: &S) -> Result<Self, Problem> {
+        // Without a length and without chunks there is no body (RFC 9112 section 6.3).
+        let headers = request.headers();
+        let is_empty = !headers.contains_key(TRANSFER_ENCODING)
+            && headers
+                .get(CONTENT_LENGTH)
+                .is_none_or(|length| length.as_bytes() == b"0");
+        if is_empty {
+            return from_json(if T::REQUIRED { b"{}" } else { b"null" }).map(Self);
+        }
+        WireJson::from_request(request, state)
+            .await
+            .map(|WireJson(read)| Self(read))
     }
 }
 

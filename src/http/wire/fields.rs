@@ -130,9 +130,8 @@ impl FromWire for bool {
 
     fn read_parameter(text: &str, at: &At<'_>, faults: &mut Faults) -> Option<Self> {
         match text {
-            // A parameter without a value, `?validate_only`, is switched on.
-            "true" | "1" | "" => Some(true),
-            "false" | "0" => Some(false),
+            "true" => Some(true),
+            "false" => Some(false),
             other => wrong_type(&Value::from(other), at, faults),
         }
     }

@@ -2,7 +2,7 @@
 
 /// Makes a request object.
 ///
-/// ```ignore
+/// ```text
 /// wire_struct! {
 ///     /// A customer.
 ///     #[example = {"name": "Harbour Heating"}]
@@ -27,13 +27,13 @@ macro_rules! wire_struct {
                 $(#[doc = $field_doc:literal])*
                 $(#[example = $field_example:tt])?
                 $field:ident: $kind:ty
-            ),+ $(,)?
+            ),* $(,)?
         }
     ) => {
         $(#[doc = $doc])*
         #[derive(Debug, Clone, serde::Serialize)]
         pub struct $name {
-            $($(#[doc = $field_doc])* pub $field: $kind,)+
+            $($(#[doc = $field_doc])* pub $field: $kind,)*
         }
 
         impl $crate::http::wire::FromWire for $name {
@@ -42,14 +42,15 @@ macro_rules! wire_struct {
                 at: &$crate::http::wire::At<'_>,
                 faults: &mut $crate::http::wire::Faults,
             ) -> Option<Self> {
-                use $crate::http::wire::{Fields, schema::bare};
-                let known = [$(bare(stringify!($field))),+];
-                let fields = Fields::open(value, at, &known, faults)?;
-                $(let $field = fields.take::<$kind>(bare(stringify!($field)), faults);)+
-                Some(Self { $($field: $field?),+ })
+                use $crate::http::wire::Fields;
+                let known: &[&'static str] = &[$($crate::http::wire::schema::bare(stringify!($field))),*];
+                // An object without fields is opened all the same, to refuse what it should not have.
+                let _fields = Fields::open(value, at, known, faults)?;
+                $(let $field = _fields.take::<$kind>($crate::http::wire::schema::bare(stringify!($field)), faults);)*
+                Some(Self { $($field: $field?),* })
             }
             fn wanted() -> std::borrow::Cow<'static, str> {
-                let known = [$($crate::http::wire::schema::bare(stringify!($field))),+];
+                let known: &[&str] = &[$($crate::http::wire::schema::bare(stringify!($field))),*];
                 format!("an object with the fields {}", known.join(", ")).into()
             }
             fn schema() -> utoipa::openapi::RefOr<utoipa::openapi::schema::Schema> {
@@ -59,28 +60,26 @@ macro_rules! wire_struct {
                 list: &mut Vec<(String, utoipa::openapi::RefOr<utoipa::openapi::schema::Schema>)>,
             ) {
                 list.push((stringify!($name).to_owned(), <Self as utoipa::PartialSchema>::schema()));
-                $(<$kind as $crate::http::wire::FromWire>::components(list);)+
+                $(<$kind as $crate::http::wire::FromWire>::components(list);)*
             }
         }
 
         impl utoipa::PartialSchema for $name {
             fn schema() -> utoipa::openapi::RefOr<utoipa::openapi::schema::Schema> {
-                use $crate::http::wire::{FromWire, schema};
+                use $crate::http::wire::schema;
                 let object = utoipa::openapi::ObjectBuilder::new()
                     .additional_properties(Some(
                         utoipa::openapi::schema::AdditionalProperties::FreeForm(false),
                     ))
                     $(.property(schema::bare(stringify!($field)), schema::described(
-                        <$kind as FromWire>::schema(),
+                        <$kind as $crate::http::wire::FromWire>::schema(),
                         schema::doc(&[$($field_doc),*]),
                         $crate::wire_example!($($field_example)?),
-                    )))+;
-                let mut object = object.build();
-                $(if <$kind as FromWire>::REQUIRED {
-                    object.required.push(schema::bare(stringify!($field)).to_owned());
-                })+
+                    )))*;
+                let object = object.build();
+                let required = [$((schema::bare(stringify!($field)), <$kind as $crate::http::wire::FromWire>::REQUIRED)),*];
                 schema::described(
-                    object.into(),
+                    schema::requiring(object, &required),
                     schema::doc(&[$($doc),*]),
                     $crate::wire_example!($($example)?),
                 )
@@ -92,9 +91,9 @@ macro_rules! wire_struct {
                 stringify!($name).into()
             }
             fn schemas(
-                list: &mut Vec<(String, utoipa::openapi::RefOr<utoipa::openapi::schema::Schema>)>,
+                _list: &mut Vec<(String, utoipa::openapi::RefOr<utoipa::openapi::schema::Schema>)>,
             ) {
-                $(<$kind as $crate::http::wire::FromWire>::components(list);)+
+                $(<$kind as $crate::http::wire::FromWire>::components(_list);)*
             }
         }
     };
@@ -102,7 +101,7 @@ macro_rules! wire_struct {
 
 /// Makes a choice of named values, sent as text.
 ///
-/// ```ignore
+/// ```text
 /// wire_enum! {
 ///     /// Temper of a tube.
 ///     pub enum TemperIn { Drawn = "drawn", Annealed = "annealed" }
@@ -212,7 +211,8 @@ macro_rules! wire_query {
         }
 
         impl $crate::http::wire::FromQuery for $name {
-            const KNOWN: &'static [&'static str] = &[$(stringify!($field)),+];
+            const KNOWN: &'static [&'static str] =
+                &[$($crate::http::wire::schema::bare(stringify!($field))),+];
 
             fn read(
                 pairs: &[(String, String)],

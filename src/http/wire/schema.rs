@@ -30,6 +30,15 @@ pub fn doc(lines: &[&str]) -> String {
     trimmed.join("\n").trim().to_owned()
 }
 
+/// An object whose fields must be there where that is said.
+pub fn requiring(mut object: Object, fields: &[(&str, bool)]) -> RefOr<Schema> {
+    let required = fields.iter().filter(|(_, required)| *required);
+    object
+        .required
+        .extend(required.map(|(name, _)| (*name).to_owned()));
+    object.into()
+}
+
 /// The schema with what a field's own definition says about it.
 pub fn described(schema: RefOr<Schema>, text: String, example: Option<Value>) -> RefOr<Schema> {
     let text = Some(text).filter(|text| !text.is_empty());
@@ -67,8 +76,11 @@ fn put(there: &mut Vec<Value>, examples: Vec<Value>) {
 }
 
 /// A field name as it stands on the wire (`r#type` is `type`).
-pub fn bare(name: &'static str) -> &'static str {
-    name.strip_prefix("r#").unwrap_or(name)
+pub const fn bare(name: &'static str) -> &'static str {
+    match name.as_bytes() {
+        [b'r', b'#', ..] => name.split_at(2).1,
+        _ => name,
+    }
 }
 
 /// A query parameter. A parameter that may be left out is not `null`: its plain type is described.
@@ -83,9 +95,26 @@ pub fn query_parameter<T: FromWire>(name: &str, text: String, example: Option<Va
         .parameter_in(ParameterIn::Query)
         .required(required)
         .description(Some(text))
-        .schema(Some(without_null(T::schema())))
+        .schema(Some(inline::<T>(without_null(T::schema()))))
         .example(example)
         .build()
+}
+
+/// The component itself in place of a reference to it: parameters bring no components into the
+/// document, so a reference from one would lead nowhere.
+fn inline<T: FromWire>(schema: RefOr<Schema>) -> RefOr<Schema> {
+    let RefOr::Ref(reference) = &schema else {
+        return schema;
+    };
+    let mut components = Vec::new();
+    T::components(&mut components);
+    let name = reference
+        .ref_location
+        .rsplit('/')
+        .next()
+        .unwrap_or_default();
+    let found = components.into_iter().find(|(known, _)| known == name);
+    found.map_or(schema, |(_, component)| component)
 }
 
 fn without_null(schema: RefOr<Schema>) -> RefOr<Schema> {

@@ -2,7 +2,9 @@
 
 use super::Subject;
 use crate::trade::finding::{Finding, Level, Rule};
+use crate::trade::layout::PieceUse;
 use crate::trade::manifold::Build;
+use crate::trade::quantity::Length;
 use crate::trade::source::Basis;
 
 pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
@@ -17,6 +19,16 @@ fn run_length(subject: &Subject, findings: &mut Vec<Finding>) {
         return;
     }
     let formed = manifold.build == Build::FormedOutlets;
+    let uncut = subject
+        .takeoff
+        .layout
+        .pieces
+        .iter()
+        .find(|piece| piece.used_as == PieceUse::Run && piece.length > stick);
+    if let Some(piece) = uncut {
+        findings.push(no_place_for_a_coupling(piece.length, stick));
+        return;
+    }
     let detail = if formed {
         format!(
             "the run is {:.1} ft; a stick is {:.0} ft, so it is joined with {} coupling(s) clear of the outlets",
@@ -42,6 +54,22 @@ fn run_length(subject: &Subject, findings: &mut Vec<Finding>) {
         .against(manifold.run.length, stick)
         .remedy("agree the joint with the customer, or split the manifold into two"),
     );
+}
+
+fn no_place_for_a_coupling(piece: Length, stick: Length) -> Finding {
+    Finding::new(
+        Rule::RunLength,
+        Level::Stop,
+        "/run/length",
+        Basis::standard("ASTM B88 straight lengths as sold"),
+        format!(
+            "{:.1} ft of the run would have to come out of a {:.0} ft stick: between the outlets there is no place for a coupling",
+            piece.in_feet(),
+            stick.in_feet()
+        ),
+    )
+    .against(piece, stick)
+    .remedy("leave a wider gap between two outlets for the coupling, or split the manifold into two")
 }
 
 fn lift_mass(subject: &Subject, findings: &mut Vec<Finding>) {

@@ -6,6 +6,7 @@ use crate::trade::finding::{Finding, Level, Rule};
 use crate::trade::joint::{JointMethod, soldered_rating};
 use crate::trade::manifold::Build;
 use crate::trade::quantity::{Pressure, Temperature};
+use crate::trade::service::Service;
 use crate::trade::source::Basis;
 use crate::trade::strength::{NoRating, rate_tube};
 use crate::trade::tube::{Temper, Tube};
@@ -102,7 +103,12 @@ fn judge(subject: &Subject, part: &Part) -> Option<Finding> {
         Err(why) => Some(
             Finding::new(
                 part.governor.rule(),
-                Level::Stop,
+                // Drainage without pressure holds nothing: that its tube has no rating is no fault.
+                if design > Pressure::ZERO || subject.manifold.service != Service::Drainage {
+                    Level::Stop
+                } else {
+                    Level::Note
+                },
                 &part.pointer,
                 part.basis.clone(),
                 format!(

@@ -1,6 +1,8 @@
 //! `outlet-pitch`, `outlet-overlap`, `end-distance`: whether outlets stand clear of each other
 //! and of the ends.
 
+use std::collections::BTreeMap;
+
 use super::Subject;
 use crate::trade::finding::{Finding, Level, Rule};
 use crate::trade::fitting::centre_to_stop;
@@ -20,32 +22,46 @@ pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
     }
 }
 
-/// Keeps the worst finding of each rule and row, so that sixty tight outlets do not say it sixty times.
-struct Worst<'a> {
-    findings: &'a mut Vec<Finding>,
-    seen: Vec<(Rule, usize, f64)>,
+/// Keeps the worst finding of each rule and row, so that sixty tight outlets do not say it sixty
+/// times. A stop is worse than any caution; of one level, the one shortest of its limit is worse.
+#[derive(Default)]
+struct Worst(BTreeMap<(Rule, usize), Near>);
+
+/// The worst so far of one rule and row.
+struct Near {
+    level: Level,
+    slack: f64,
+    finding: Finding,
 }
 
-impl Worst<'_> {
-    fn push(&mut self, row: usize, slack: f64, finding: Finding) {
-        let known = self
-            .seen
-            .iter_mut()
-            .find(|(rule, known_row, _)| *rule == finding.rule && *known_row == row);
-        match known {
-            Some((_, _, worst)) if *worst <= slack => {}
-            Some((rule, _, worst)) => {
-                *worst = slack;
-                let (rule, pointer) = (*rule, &finding.pointer);
-                self.findings
-                    .retain(|old| old.rule != rule || old.pointer != *pointer);
-                self.findings.push(finding);
-            }
-            None => {
-                self.seen.push((finding.rule, row, slack));
-                self.findings.push(finding);
-            }
+impl Worst {
+    /// Keeps what `make` says of a measure against its limit, if nothing worse is known.
+    fn push(
+        &mut self,
+        (rule, row, level): (Rule, usize, Level),
+        (measured, limit): (Length, Length),
+        make: impl FnOnce(Length, Length) -> Finding,
+    ) {
+        let slack = measured / limit;
+        let known = self.0.get(&(rule, row));
+        let is_worse = known.is_none_or(|known| {
+            level > known.level || (level == known.level && slack < known.slack)
+        });
+        if is_worse {
+            let finding = make(measured, limit);
+            self.0.insert(
+                (rule, row),
+                Near {
+                    level,
+                    slack,
+                    finding,
+                },
+            );
         }
+    }
+
+    fn into_findings(self) -> impl Iterator<Item = Finding> {
+        self.0.into_values().map(|near| near.finding)
     }
 }
 
@@ -65,10 +81,7 @@ fn formed_neighbours(subject: &Subject, findings: &mut Vec<Finding>) {
     let reach = |outlet: &Outlet| outlet.tube.outer_radius() + profile.gap + run.wall;
     let widest = outlets.iter().map(reach).fold(Length::ZERO, Length::max);
     let look = (widest * 2.0).max(widest * (2.0 * profile.pitch_factor));
-    let mut worst = Worst {
-        findings,
-        seen: Vec::new(),
-    };
+    let mut worst = Worst::default();
     for (index, a) in outlets.iter().enumerate() {
         for b in outlets[index + 1..]
             .iter()
@@ -79,16 +92,21 @@ fn formed_neighbours(subject: &Subject, findings: &mut Vec<Finding>) {
             let opening = (a.tube.od + b.tube.od) / 2.0 + profile.gap * 2.0;
             let wanted = opening * profile.pitch_factor;
             if apart < touching {
-                worst.push(b.row, apart / touching, overlap(b.row, apart, touching));
+                worst.push(
+                    (Rule::OutletOverlap, b.row, Level::Stop),
+                    (apart, touching),
+                    |apart, touching| overlap(b.row, apart, touching),
+                );
             } else if apart < wanted {
                 worst.push(
-                    b.row,
-                    apart / wanted,
-                    tight_pitch(subject, b.row, apart, wanted),
+                    (Rule::OutletPitch, b.row, Level::Caution),
+                    (apart, wanted),
+                    |apart, wanted| tight_pitch(subject, b.row, apart, wanted),
                 );
             }
         }
     }
+    findings.extend(worst.into_findings());
 }
 
 fn overlap(row: usize, apart: Length, touching: Length) -> Finding {
@@ -132,10 +150,7 @@ fn formed_ends(subject: &Subject, findings: &mut Vec<Finding>) {
         .catalogue
         .cup(run.nominal)
         .map_or(run.od, |cup| cup.depth);
-    let mut worst = Worst {
-        findings,
-        seen: Vec::new(),
-    };
+    let mut worst = Worst::default();
     for outlet in &manifold.outlets {
         for (end, distance) in [outlet.station, manifold.run.length - outlet.station]
             .into_iter()
@@ -148,22 +163,24 @@ fn formed_ends(subject: &Subject, findings: &mut Vec<Finding>) {
             let touching = taken + outlet.tube.outer_radius() + profile.gap + run.wall;
             let wanted =
                 touching.max(taken + (outlet.tube.od + profile.gap * 2.0) * profile.end_factor);
-            let basis = profile.basis("end distance: half of the pitch rule, clear of the cup of a cap (stand-in; no code gives one)");
-            if distance < touching {
-                worst.push(
-                    outlet.row,
-                    distance / touching,
-                    end_finding(Level::Stop, outlet.row, basis, (distance, touching)),
-                );
+            let (level, limit) = if distance < touching {
+                (Level::Stop, touching)
             } else if distance < wanted {
-                worst.push(
-                    outlet.row,
-                    distance / wanted,
-                    end_finding(Level::Caution, outlet.row, basis, (distance, wanted)),
-                );
-            }
+                (Level::Caution, wanted)
+            } else {
+                continue;
+            };
+            let basis = || {
+                profile.basis("end distance: half of the pitch rule, clear of the cup of a cap (stand-in; no code gives one)")
+            };
+            worst.push(
+                (Rule::EndDistance, outlet.row, level),
+                (distance, limit),
+                |distance, limit| end_finding(level, outlet.row, basis(), (distance, limit)),
+            );
         }
     }
+    findings.extend(worst.into_findings());
 }
 
 fn end_finding(
@@ -194,10 +211,7 @@ fn tees(subject: &Subject, findings: &mut Vec<Finding>) {
             "tees need their own length (stand-in: half the other leg's diameter + 1/16 in from centre to stop; makers differ)",
         )
     };
-    let mut worst = Worst {
-        findings,
-        seen: Vec::new(),
-    };
+    let mut worst = Worst::default();
     for pair in manifold.outlets.windows(2) {
         let cups = 2.0
             * subject
@@ -210,9 +224,10 @@ fn tees(subject: &Subject, findings: &mut Vec<Finding>) {
         let fits = tee_gap(&pair[0], &pair[1]).is_some_and(|gap| gap.in_metres() >= cups);
         if !fits {
             worst.push(
-                pair[1].row,
-                apart / needed,
-                Finding::new(
+                (Rule::OutletOverlap, pair[1].row, Level::Stop),
+                (apart, needed),
+                |apart, needed| {
+                    Finding::new(
                     Rule::OutletOverlap,
                     Level::Stop,
                     format!("/outlets/{}", pair[1].row),
@@ -224,7 +239,8 @@ fn tees(subject: &Subject, findings: &mut Vec<Finding>) {
                     ),
                 )
                 .against(apart, needed)
-                .remedy("widen the pitch, or form the outlets from the run"),
+                .remedy("widen the pitch, or form the outlets from the run")
+                },
             );
         }
     }
@@ -245,11 +261,14 @@ fn tees(subject: &Subject, findings: &mut Vec<Finding>) {
             let needed = centre_to_stop(&outlet.tube) + cup + closed;
             if distance < needed {
                 worst.push(
-                    outlet.row,
-                    distance / needed,
-                    end_finding(Level::Stop, outlet.row, basis(), (distance, needed)),
+                    (Rule::EndDistance, outlet.row, Level::Stop),
+                    (distance, needed),
+                    |distance, needed| {
+                        end_finding(Level::Stop, outlet.row, basis(), (distance, needed))
+                    },
                 );
             }
         }
     }
+    findings.extend(worst.into_findings());
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::{Piece, PieceUse};
 use crate::trade::catalogue::Catalogue;
 use crate::trade::fitting::centre_to_stop;
-use crate::trade::manifold::{Build, Manifold, Outlet};
+use crate::trade::manifold::{Build, EndKind, Manifold, Outlet};
 use crate::trade::outlet::FormedOutlet;
 use crate::trade::quantity::Length;
 use crate::trade::tube::Tube;
@@ -26,10 +26,12 @@ pub fn tee_gap(from: &Outlet, to: &Outlet) -> Option<Length> {
     (gap > Length::ZERO).then_some(gap)
 }
 
-/// Couplings for a run longer than a stick, each clear of the outlets.
+/// Couplings for a run longer than a stick, each clear of the outlets, of the run's own ends and
+/// of each other.
 ///
 /// From the datum end, every length is as long as a stick allows; where that would put the
-/// coupling on an outlet it moves back until its cup is clear of the branch.
+/// coupling on an outlet it moves back until its cup is clear of the branch. Where no clear
+/// place is left the rest of the run stays longer than a stick: `run-length` then stops it.
 pub fn couplings(manifold: &Manifold, catalogue: &Catalogue) -> Vec<Coupled> {
     let run = &manifold.run.tube;
     let cup = catalogue.cup(run.nominal).map_or(run.od, |cup| cup.depth);
@@ -37,22 +39,38 @@ pub fn couplings(manifold: &Manifold, catalogue: &Catalogue) -> Vec<Coupled> {
     if manifold.build != Build::FormedOutlets {
         return found;
     }
+    let taken = |end: EndKind| match end {
+        EndKind::Plain => Length::ZERO,
+        EndKind::Cap | EndKind::Coupling => cup,
+    };
+    let [first, second] = manifold.run.ends;
+    let last_place = manifold.run.length - taken(second) - cup;
     let mut from = Length::ZERO;
+    let mut before = taken(first);
     while manifold.run.length - from > run.stick {
-        let mut at = from + run.stick;
-        for outlet in manifold.outlets.iter().rev() {
-            let clear = cup + outlet.tube.outer_radius() + run.wall;
-            if (at - outlet.station).abs() < clear {
-                at = outlet.station - clear;
-            }
-        }
-        if at <= from {
+        let at = clear_place(manifold, (from + run.stick).min(last_place), cup);
+        if at < from + before + cup {
             return found;
         }
         found.push(Coupled { station: at });
         from = at;
+        before = cup;
     }
     found
+}
+
+/// The last place up to `at` where a coupling's cup is clear of every branch.
+fn clear_place(manifold: &Manifold, at: Length, cup: Length) -> Length {
+    let run = &manifold.run.tube;
+    // Outlets stand in order: going back along the run meets each once.
+    manifold.outlets.iter().rev().fold(at, |at, outlet| {
+        let clear = cup + outlet.tube.outer_radius() + run.wall;
+        if (at - outlet.station).abs() < clear {
+            outlet.station - clear
+        } else {
+            at
+        }
+    })
 }
 
 /// The cut list: run lengths first, then branches.

@@ -1,0 +1,189 @@
+//! What a revision freezes: everything it was made from and everything that came of it.
+
+use jiff::civil::Date;
+use uuid::Uuid;
+
+use super::{Addressee, QuoteRequest};
+use crate::app::estimates::{EstimatedSchedule, LoadedBooks};
+use crate::app::{App, AppError, AppFault};
+use crate::documents::drawing::drawing;
+use crate::shop::estimate::heads;
+use crate::shop::quote::{
+    Customer, ListReference, QuoteRecord, QuotedManifold, RECORD_FORM, cautions, description,
+    particulars,
+};
+use crate::trade::check::Checked;
+use crate::trade::manifold::Manifold;
+
+/// A quote worked out, not yet stored.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FrozenQuote {
+    /// What is frozen.
+    pub record: QuoteRecord,
+    /// The price list it was made from.
+    pub price_list: Option<Uuid>,
+    /// The labour model it was made from.
+    pub labour_model: Option<Uuid>,
+    /// Last day it stands, when it is not the shop's usual.
+    pub valid_until: Option<Date>,
+}
+
+/// The parts of a frozen quote as they are stored.
+pub(super) struct StoredParts {
+    /// The record, as JSON.
+    pub frozen: String,
+    /// Amounts by cost head, as JSON.
+    pub heads: String,
+}
+
+impl FrozenQuote {
+    pub(super) fn stored(&self) -> Result<StoredParts, AppError> {
+        let damaged = |source| AppError::Damaged {
+            what: "quote",
+            source,
+        };
+        Ok(StoredParts {
+            frozen: serde_json::to_string(&self.record).map_err(damaged)?,
+            heads: serde_json::to_string(&heads(&self.record.build_up)).map_err(damaged)?,
+        })
+    }
+}
+
+impl App {
+    /// Reads what a quote is made from: the books, and the customer when it is a stored one.
+    ///
+    /// # Errors
+    /// When something named by id is not there, or the database fails.
+    pub async fn load_for_quote(
+        &self,
+        request: &QuoteRequest,
+    ) -> Result<(LoadedBooks, Customer), AppError> {
+        let customer = match &request.addressee {
+            Addressee::Given(customer) => customer.clone(),
+            Addressee::Stored(id) => {
+                let mut tx = self.db.read().await?;
+                self.customer(&mut tx, *id).await?.customer
+            }
+        };
+        Ok((self.load_books(request.choice).await?, customer))
+    }
+
+    /// Checks, estimates and draws a quote. Pure work, heavy for long schedules.
+    ///
+    /// # Errors
+    /// [`AppError::Unprocessable`] when a manifold may not be built, with every stop;
+    /// [`AppError::Lacking`] when prices, times or settings are missing.
+    pub fn freeze(
+        &self,
+        request: &QuoteRequest,
+        books: &LoadedBooks,
+        customer: Customer,
+    ) -> Result<FrozenQuote, AppError> {
+        let checked: Vec<Checked> = request
+            .manifolds
+            .iter()
+            .map(|manifold| self.check(manifold))
+            .collect();
+        refuse_unbuildable(&request.manifolds, &checked)?;
+        if let Some(last) = request.valid_until.filter(|last| *last < self.today()) {
+            return Err(AppError::Unprocessable {
+                detail: "The quote would be expired before it is issued.".to_owned(),
+                faults: vec![AppFault {
+                    pointer: "/valid_until".to_owned(),
+                    code: "date_in_the_past",
+                    detail: format!(
+                        "valid_until is {last}, before today; give a later day or leave it out"
+                    ),
+                }],
+            });
+        }
+        let estimated = self.estimate(&request.manifolds, books)?;
+        let record = record(request, books, customer, (&self.rules.name, estimated));
+        Ok(FrozenQuote {
+            price_list: books.prices.id.parse().ok(),
+            labour_model: books.labour.id.parse().ok(),
+            valid_until: request.valid_until,
+            record,
+        })
+    }
+}
+
+fn refuse_unbuildable(manifolds: &[Manifold], checked: &[Checked]) -> Result<(), AppError> {
+    let mut faults = Vec::new();
+    for (index, (manifold, checked)) in manifolds.iter().zip(checked).enumerate() {
+        for stop in checked.stops() {
+            faults.push(AppFault {
+                pointer: format!("/manifolds/{index}{}", stop.pointer),
+                code: "not_buildable",
+                detail: format!(
+                    "{} {}: {}; {}",
+                    manifold.mark,
+                    stop.rule.name(),
+                    stop.detail,
+                    stop.remedy
+                ),
+            });
+        }
+    }
+    if faults.is_empty() {
+        return Ok(());
+    }
+    Err(AppError::Unprocessable {
+        detail: "A quote offers only what can be built; `errors` names every stop.".to_owned(),
+        faults,
+    })
+}
+
+fn record(
+    request: &QuoteRequest,
+    books: &LoadedBooks,
+    customer: Customer,
+    (rule_set, estimated): (&str, EstimatedSchedule),
+) -> QuoteRecord {
+    let units = books.shop.units;
+    let manifolds = request
+        .manifolds
+        .iter()
+        .zip(&estimated.checked)
+        .zip(&estimated.estimate.items)
+        .map(|((manifold, checked), item)| {
+            let drawing = drawing(manifold, &checked.takeoff.layout, units);
+            QuotedManifold {
+                mark: manifold.mark.clone(),
+                quantity: manifold.quantity,
+                build: manifold.build.word().to_owned(),
+                description: description(manifold, units),
+                particulars: particulars(manifold, checked, units),
+                cautions: cautions(checked),
+                drawing: drawing.svg,
+                drawing_text: drawing.description,
+                unit_price: item.unit_price,
+                amount: item.amount,
+            }
+        })
+        .collect();
+    QuoteRecord {
+        form: RECORD_FORM,
+        shop: books.shop.clone(),
+        customer,
+        project: request.project.clone(),
+        note: request.note.clone(),
+        rule_set: rule_set.to_owned(),
+        price_list: ListReference {
+            id: books.prices.id.clone(),
+            name: books.prices.name.clone(),
+            effective_on: books.prices.effective_on,
+        },
+        labour_model: ListReference {
+            id: books.labour.id.clone(),
+            name: books.labour.name.clone(),
+            effective_on: books.labour.effective_on,
+        },
+        manifolds,
+        build_up: estimated.estimate.lines,
+        hours: estimated.estimate.hours,
+        honesty: estimated.estimate.remarks,
+        totals: estimated.estimate.totals,
+        request: request.text.clone(),
+    }
+}

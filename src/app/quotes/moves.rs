@@ -1,0 +1,206 @@
+//! The moves of a quote: issue, accept, decline, withdraw.
+
+use jiff::civil::Date;
+
+use super::write::{done, found};
+use super::{QuoteView, change_of, stored_state};
+use crate::app::{App, AppError};
+use crate::shop::quote::{Move, QuoteRecord, State};
+use crate::store::quote_revisions::{RevisionRow, StateMove};
+use crate::store::quotes::QuoteRow;
+use crate::store::{Tx, quote_changes, quote_revisions};
+
+/// Who took a quote, when, and under which order.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Acceptance {
+    /// Who.
+    pub name: String,
+    /// When; today when not given.
+    pub on: Option<Date>,
+    /// The customer's order number.
+    pub po_number: Option<String>,
+}
+
+/// A move asked for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MoveRequest {
+    /// Which move.
+    pub attempted: Move,
+    /// Which revision; the current one when not given.
+    pub revision: Option<i64>,
+    /// The version of the quote the caller knows; any when not given.
+    pub expected: Option<i64>,
+    /// For an acceptance.
+    pub acceptance: Option<Acceptance>,
+    /// For a decline or a withdrawal.
+    pub reason: Option<String>,
+}
+
+impl App {
+    /// Moves a revision of a quote. On issuing, the revision issued before is superseded.
+    ///
+    /// # Errors
+    /// When there is no such quote or revision, the move is not allowed from its state, or the
+    /// quote changed since the version expected.
+    pub async fn move_quote(
+        &self,
+        number: &str,
+        request: MoveRequest,
+    ) -> Result<QuoteView, AppError> {
+        let mut tx = self.db.write().await?;
+        let (mut quote, current) = found(&mut tx, number).await?;
+        let mut revision = match request.revision {
+            Some(wanted) if wanted != current.revision => {
+                quote_revisions::get(&mut tx, quote.id, wanted)
+                    .await?
+                    .ok_or_else(|| AppError::not_found("revision", format!("{number}/{wanted}")))?
+            }
+            _ => current,
+        };
+        if request
+            .expected
+            .is_some_and(|expected| expected != quote.version)
+        {
+            return Err(AppError::Stale);
+        }
+        let state = stored_state(&revision)?.as_of(revision.valid_until, self.today());
+        let next = state.make(request.attempted)?;
+        self.refuse_odd_acceptance(&request, &revision)?;
+        let before = if next == State::Issued {
+            self.supersede_earlier(&mut tx, &mut quote, revision.revision)
+                .await?
+        } else {
+            None
+        };
+        self.apply(&mut tx, &mut quote, &mut revision, (next, &request))
+            .await?;
+        // The log comes last: others who change quotes wait for it.
+        if let Some(before) = before {
+            quote_changes::append(&mut tx, &change_of(&quote, &before)).await?;
+        }
+        quote_changes::append(&mut tx, &change_of(&quote, &revision)).await?;
+        tx.commit().await?;
+        QuoteView::of(quote, revision, self.today())
+    }
+
+    /// An acceptance lies between the day of issue and today.
+    fn refuse_odd_acceptance(
+        &self,
+        request: &MoveRequest,
+        revision: &RevisionRow,
+    ) -> Result<(), AppError> {
+        let Some(on) = request
+            .acceptance
+            .as_ref()
+            .and_then(|acceptance| acceptance.on)
+        else {
+            return Ok(());
+        };
+        let issued = revision.issued_on.unwrap_or(on);
+        if on < issued || on > self.today() {
+            return Err(AppError::Unprocessable {
+                detail: "The day of acceptance cannot be right.".to_owned(),
+                faults: vec![crate::app::AppFault {
+                    pointer: "/date".to_owned(),
+                    code: "out_of_range",
+                    detail: format!(
+                        "date is {on}; give a day from {issued}, when it was issued, to today"
+                    ),
+                }],
+            });
+        }
+        Ok(())
+    }
+
+    async fn apply(
+        &self,
+        tx: &mut Tx,
+        quote: &mut QuoteRow,
+        revision: &mut RevisionRow,
+        (next, request): (State, &MoveRequest),
+    ) -> Result<(), AppError> {
+        let today = self.today();
+        let issuing = next == State::Issued;
+        if issuing && revision.valid_until.is_none() {
+            revision.valid_until = Some(usual_validity(revision, today)?);
+        }
+        let acceptance = request.acceptance.as_ref();
+        revision.state = next.word().to_owned();
+        revision.changed_at = self.now();
+        revision.issued_on = if issuing {
+            Some(today)
+        } else {
+            revision.issued_on
+        };
+        if let Some(acceptance) = acceptance {
+            revision.accepted_on = Some(acceptance.on.unwrap_or(today));
+            revision.accepted_by = Some(acceptance.name.clone());
+            revision.po_number.clone_from(&acceptance.po_number);
+        }
+        if request.reason.is_some() {
+            revision.reason.clone_from(&request.reason);
+        }
+        let written =
+            quote_revisions::move_state(tx, quote.id, &state_move(quote.version, revision)).await?;
+        quote.version = done(written, &quote.number)?;
+        Ok(())
+    }
+
+    /// The revision issued before the one that is issued now, if any, superseded.
+    async fn supersede_earlier(
+        &self,
+        tx: &mut Tx,
+        quote: &mut QuoteRow,
+        issuing: i64,
+    ) -> Result<Option<RevisionRow>, AppError> {
+        for earlier in (1..issuing).rev() {
+            let Some(mut revision) = quote_revisions::get(tx, quote.id, earlier).await? else {
+                continue;
+            };
+            match stored_state(&revision)? {
+                State::Accepted => {
+                    return Err(AppError::Conflict(format!(
+                        "revision {earlier} of {} was accepted meanwhile; another cannot be issued in its place",
+                        quote.number
+                    )));
+                }
+                State::Issued => {
+                    revision.state = State::Superseded.word().to_owned();
+                    revision.changed_at = self.now();
+                    let to = state_move(quote.version, &revision);
+                    quote.version = done(
+                        quote_revisions::move_state(tx, quote.id, &to).await?,
+                        &quote.number,
+                    )?;
+                    return Ok(Some(revision));
+                }
+                _ => {}
+            }
+        }
+        Ok(None)
+    }
+}
+
+fn usual_validity(revision: &RevisionRow, issued_on: Date) -> Result<Date, AppError> {
+    let record: QuoteRecord =
+        serde_json::from_str(&revision.frozen).map_err(|source| AppError::Damaged {
+            what: "quote",
+            source,
+        })?;
+    Ok(record.shop.quoting.valid_until(issued_on))
+}
+
+pub(super) fn state_move(expected: i64, revision: &RevisionRow) -> StateMove {
+    StateMove {
+        expected,
+        revision: revision.revision,
+        state: revision.state.clone(),
+        at: revision.changed_at,
+        valid_until: revision.valid_until,
+        issued_on: revision.issued_on,
+        accepted_on: revision.accepted_on,
+        accepted_by: revision.accepted_by.clone(),
+        po_number: revision.po_number.clone(),
+        reason: revision.reason.clone(),
+    }
+}

@@ -1,0 +1,40 @@
+//! The papers of a quote. Pure work, heavy enough to be done off the serving threads.
+
+use jiff::tz::TimeZone;
+
+use super::QuoteView;
+use crate::app::AppError;
+use crate::documents::offer::offer_json;
+use crate::documents::quote::{QuotePaper, quote_pdf};
+
+impl QuoteView {
+    /// The offer as JSON text, as the customer may see it.
+    ///
+    /// # Errors
+    /// When it cannot be written: a fault of this program.
+    pub fn offer(&self) -> Result<String, AppError> {
+        offer_json(&self.paper("")).map_err(|error| AppError::Document(Box::new(error)))
+    }
+
+    /// The offer as PDF, with the JSON attached.
+    ///
+    /// # Errors
+    /// When it cannot be set: a fault of the template.
+    pub fn pdf(&self) -> Result<Vec<u8>, AppError> {
+        let attachment = self.offer()?;
+        quote_pdf(&self.paper(&attachment)).map_err(|error| AppError::Document(Box::new(error)))
+    }
+
+    fn paper<'a>(&'a self, attachment_json: &'a str) -> QuotePaper<'a> {
+        QuotePaper {
+            record: &self.record,
+            number: &self.quote.number,
+            revision: u32::try_from(self.revision.revision).unwrap_or(u32::MAX),
+            state: self.state,
+            issued_on: self.revision.issued_on,
+            valid_until: self.revision.valid_until,
+            prepared_on: TimeZone::UTC.to_datetime(self.revision.created_at).date(),
+            attachment_json,
+        }
+    }
+}

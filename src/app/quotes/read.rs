@@ -1,0 +1,81 @@
+//! Reading quotes.
+
+use uuid::Uuid;
+
+use super::QuoteView;
+use super::write::found;
+use crate::app::{App, AppError};
+use crate::store::quote_lists::{Order, Page, QuoteFilter, QuoteSummary, page};
+use crate::store::quote_revisions;
+
+/// Which quotes a list shows.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct QuoteQuery {
+    /// The state of the current revision.
+    pub state: Option<String>,
+    /// A part of the customer's name.
+    pub customer: Option<String>,
+    /// A part of the project's name.
+    pub project: Option<String>,
+    /// The last quote of the page before.
+    pub after: Option<Uuid>,
+    /// At most so many.
+    pub limit: u32,
+}
+
+/// A page of quotes, oldest first.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct QuoteListing {
+    /// The quotes.
+    pub quotes: Vec<QuoteSummary>,
+    /// There are more.
+    pub more: bool,
+}
+
+impl App {
+    /// A quote with its current revision.
+    ///
+    /// # Errors
+    /// When there is no such quote.
+    pub async fn quote(&self, number: &str) -> Result<QuoteView, AppError> {
+        let mut tx = self.db.read().await?;
+        let (quote, revision) = found(&mut tx, number).await?;
+        QuoteView::of(quote, revision, self.today())
+    }
+
+    /// A revision of a quote.
+    ///
+    /// # Errors
+    /// When there is no such quote or revision.
+    pub async fn quote_revision(&self, number: &str, revision: i64) -> Result<QuoteView, AppError> {
+        let mut tx = self.db.read().await?;
+        let (quote, _) = found(&mut tx, number).await?;
+        let row = quote_revisions::get(&mut tx, quote.id, revision)
+            .await?
+            .ok_or_else(|| AppError::not_found("revision", format!("{number}/{revision}")))?;
+        QuoteView::of(quote, row, self.today())
+    }
+
+    /// A page of quotes, every expiry that is due written down first.
+    ///
+    /// # Errors
+    /// When the database fails.
+    pub async fn quotes(&self, query: QuoteQuery) -> Result<QuoteListing, AppError> {
+        self.expire_due_quotes().await?;
+        let mut tx = self.db.read().await?;
+        let filter = QuoteFilter {
+            state: query.state,
+            customer: query.customer,
+            project: query.project,
+        };
+        let wanted = Page {
+            order: Order::OldestFirst,
+            after: query.after,
+            limit: i64::from(query.limit) + 1,
+        };
+        let mut quotes = page(&mut tx, &filter, wanted).await?;
+        let more = quotes.len() > query.limit as usize;
+        quotes.truncate(query.limit as usize);
+        Ok(QuoteListing { quotes, more })
+    }
+}

@@ -1,0 +1,109 @@
+//! `offtake import`: takes in sheets.
+
+use super::{Outcome, compose, print};
+use crate::app::price_lists::NewPriceList;
+use crate::config::DatabaseConfig;
+use crate::http::problem::Problem;
+use crate::http::v1::price_lists::read_sheet;
+use crate::shop::money::Currency;
+use clap::{Args, Subcommand};
+use jiff::civil::Date;
+use std::path::PathBuf;
+
+/// What to take in.
+#[derive(Debug, Subcommand)]
+pub enum ImportCommand {
+    /// Take in a sheet of prices (CSV with the columns code, kind, text, unit, price) as a price list
+    Prices(PricesArgs),
+}
+
+/// A sheet of prices.
+#[derive(Debug, Args)]
+pub struct PricesArgs {
+    /// The sheet, CSV in UTF-8
+    file: PathBuf,
+    /// Name of the price list
+    #[arg(long, value_parser = name)]
+    name: String,
+    /// Who sells at these prices
+    #[arg(long, value_parser = name)]
+    supplier: String,
+    /// ISO 4217 code of the currency of every price
+    #[arg(long, value_parser = Currency::new)]
+    currency: Currency,
+    /// The first day the prices hold, as YYYY-MM-DD
+    #[arg(long, value_parser = date)]
+    effective_on: Date,
+    /// Publish the list at once; from then on it never changes
+    #[arg(long)]
+    publish: bool,
+    /// The database.
+    #[command(flatten)]
+    database: DatabaseConfig,
+}
+
+fn name(text: &str) -> Result<String, &'static str> {
+    let text = text.trim();
+    if text.is_empty() || text.chars().count() > 200 || text.chars().any(char::is_control) {
+        return Err("give a text of 1 to 200 characters, without line breaks");
+    }
+    Ok(text.to_owned())
+}
+
+fn date(text: &str) -> Result<Date, &'static str> {
+    let date = text.parse().ok().filter(|_| text.len() == 10);
+    date.ok_or("give a date of the calendar as YYYY-MM-DD")
+}
+
+/// Does it.
+pub async fn run(command: &ImportCommand) -> Outcome {
+    match command {
+        ImportCommand::Prices(args) => prices(args).await,
+    }
+}
+
+async fn prices(args: &PricesArgs) -> Outcome {
+    let bytes = tokio::fs::read(&args.file)
+        .await
+        .map_err(|error| format!("cannot read {}: {error}", args.file.display()))?;
+    let items = read_sheet(&bytes).map_err(|problem| refused(&problem))?;
+    let count = items.len();
+    let new = NewPriceList {
+        name: args.name.clone(),
+        supplier: args.supplier.clone(),
+        currency: args.currency,
+        effective_on: args.effective_on,
+        items,
+    };
+    let app = compose::app(&args.database.database).await?;
+    let list = if args.publish {
+        app.add_published_price_list(&new).await?
+    } else {
+        app.add_price_list(&new).await?
+    };
+    app.db().close().await;
+    print(&format!(
+        "{}\t{}\t{count} items",
+        list.id,
+        list.state.word()
+    ))?;
+    Ok(())
+}
+
+/// Every fault of the sheet, a line each; nothing was stored.
+fn refused(problem: &Problem) -> String {
+    let body = problem.body();
+    let faults = body.errors.unwrap_or_default();
+    let mut text = format!("nothing was stored: {}", body.detail);
+    for fault in &faults {
+        let row = fault
+            .sheet_row
+            .map(|row| format!("row {row}: "))
+            .unwrap_or_default();
+        text.push_str(&format!("\n  {row}{}", fault.detail));
+    }
+    if body.errors_truncated == Some(true) {
+        text.push_str("\n  and more of the kind");
+    }
+    text
+}

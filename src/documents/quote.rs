@@ -1,0 +1,55 @@
+//! The quotation as a paper: PDF/A-3a with PDF/UA-1, its content attached as JSON.
+//!
+//! The customer sees the offer: schedule, totals, terms, drawings, cautions. How the price came
+//! about (build-up, hours, overhead, profit) stays in the shop and is not read here at all.
+//! Totals are printed as `USD 1,234.50`, amounts of the schedule without the currency, so a
+//! reader of the text finds each total once, in the order net, tax, gross.
+
+mod data;
+
+use jiff::civil::Date;
+
+use super::typst_world::{DocumentError, Papers};
+use crate::shop::quote::{QuoteRecord, State};
+
+/// The words of the paper, in one place, so that another language can be added.
+const WORDS: &str = include_str!("quote/words.en.json");
+/// The template.
+const TEMPLATE: &str = include_str!("quote/quote.typ");
+
+/// What a quotation is printed from.
+#[derive(Debug, Clone, Copy)]
+pub struct QuotePaper<'a> {
+    /// What the revision holds.
+    pub record: &'a QuoteRecord,
+    /// Its number; empty while it has none.
+    pub number: &'a str,
+    /// Which revision.
+    pub revision: u32,
+    /// Where it stands.
+    pub state: State,
+    /// The day it was put before the customer.
+    pub issued_on: Option<Date>,
+    /// Its last day.
+    pub valid_until: Option<Date>,
+    /// The day it was written: the date of the paper until it is issued.
+    pub prepared_on: Date,
+    /// The JSON to attach. It goes to the customer: it must not hold the build-up.
+    pub attachment_json: &'a str,
+}
+
+/// Prints a quotation. The same input gives the same bytes.
+///
+/// # Errors
+/// When the paper cannot be set, which is a fault of the template.
+pub fn quote_pdf(paper: &QuotePaper<'_>) -> Result<Vec<u8>, DocumentError> {
+    Papers {
+        template: TEMPLATE,
+        files: vec![
+            ("words.json", WORDS.as_bytes().to_vec()),
+            ("quote.json", serde_json::to_vec(&data::of(paper))?),
+            ("attachment.json", paper.attachment_json.as_bytes().to_vec()),
+        ],
+    }
+    .pdf()
+}

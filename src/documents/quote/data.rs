@@ -1,0 +1,165 @@
+//! What the template is given: only what the customer may see, as text that can be printed.
+
+use serde_json::{Value, json};
+
+use super::QuotePaper;
+use crate::documents::figures::grouped;
+use crate::documents::typst_world::{date_parts, showable};
+use crate::shop::quote::QuotedManifold;
+use crate::shop::settings::Paper;
+
+/// Words longer than this may be broken anywhere, so that nothing runs out of its column.
+const LONGEST_WORD: usize = 34;
+/// The same in the narrow column of marks.
+const LONGEST_MARK: usize = 11;
+/// Where a line may break without a sign of it.
+const BREAK: char = '\u{200b}';
+
+/// Makes text printable and remembers whether anything had to be replaced.
+#[derive(Debug, Default)]
+struct Printer {
+    replaced: bool,
+}
+
+impl Printer {
+    fn text(&mut self, text: &str) -> String {
+        self.breaking(text, LONGEST_WORD)
+    }
+
+    fn breaking(&mut self, text: &str, longest: usize) -> String {
+        let (shown, replaced) = showable(text);
+        self.replaced |= replaced;
+        let mut run = 0;
+        let mut broken = String::with_capacity(shown.len());
+        for character in shown.chars() {
+            run = if character.is_whitespace() {
+                0
+            } else {
+                run + 1
+            };
+            if run > longest {
+                broken.push(BREAK);
+                run = 1;
+            }
+            broken.push(character);
+        }
+        broken
+    }
+
+    fn lines<'a>(&mut self, lines: impl IntoIterator<Item = &'a str>) -> Vec<String> {
+        lines
+            .into_iter()
+            .filter(|line| !line.trim().is_empty())
+            .map(|line| self.text(line))
+            .collect()
+    }
+}
+
+/// The data of a paper.
+pub fn of(paper: &QuotePaper<'_>) -> Value {
+    let record = paper.record;
+    let mut print = Printer::default();
+    let shop = &record.shop;
+    let letterhead = &shop.letterhead;
+    let shop_lines = print.lines(letterhead.address.iter().map(String::as_str).chain([
+        letterhead.phone.as_str(),
+        letterhead.email.as_str(),
+        letterhead.registration.as_str(),
+    ]));
+    let customer = &record.customer;
+    let customer_lines = print.lines(
+        [customer.contact.as_str()]
+            .into_iter()
+            .chain(customer.address.iter().map(String::as_str))
+            .chain([customer.email.as_str()]),
+    );
+    let schedule: Vec<Value> = record
+        .manifolds
+        .iter()
+        .map(|made| schedule_row(&mut print, made))
+        .collect();
+    let manifolds: Vec<Value> = record
+        .manifolds
+        .iter()
+        .map(|made| manifold(&mut print, made))
+        .collect();
+    json!({
+        "paper": match shop.paper { Paper::Letter => "us-letter", Paper::A4 => "a4" },
+        "shop": { "name": print.text(&letterhead.name), "lines": shop_lines },
+        "customer": { "name": print.text(&customer.name), "lines": customer_lines },
+        "number": print.text(paper.number),
+        "revision": paper.revision.to_string(),
+        "state": paper.state.word(),
+        "facts": facts(paper),
+        "document_date": date_parts(paper.issued_on.unwrap_or(paper.prepared_on)),
+        "project": print.text(&record.project),
+        "note": print.lines(record.note.split("\n\n")),
+        "currency": record.totals.currency.code(),
+        "schedule": schedule,
+        "totals": totals(&mut print, paper),
+        "included": print.lines(shop.quoting.inclusions.iter().map(String::as_str)),
+        "excluded": print.lines(shop.quoting.exclusions.iter().map(String::as_str)),
+        "terms": print.lines(shop.quoting.terms.iter().map(String::as_str)),
+        "manifolds": manifolds,
+        "honesty": print.lines(record.honesty.iter().map(String::as_str)),
+        "replaced": print.replaced,
+    })
+}
+
+/// What stands beside the customer's address, by the key of its word.
+fn facts(paper: &QuotePaper<'_>) -> Vec<Value> {
+    let mut facts = Vec::new();
+    if !paper.number.is_empty() {
+        facts.push(json!(["number", paper.number]));
+    }
+    facts.push(json!(["revision", paper.revision.to_string()]));
+    match paper.issued_on {
+        Some(day) => facts.push(json!(["issued", date_parts(day)])),
+        None => facts.push(json!(["prepared", date_parts(paper.prepared_on)])),
+    }
+    if let Some(day) = paper.valid_until {
+        facts.push(json!(["valid", date_parts(day)]));
+    }
+    facts
+}
+
+fn schedule_row(print: &mut Printer, made: &QuotedManifold) -> Value {
+    json!({
+        "mark": print.breaking(&made.mark, LONGEST_MARK),
+        "description": print.text(&made.description),
+        "quantity": made.quantity.to_string(),
+        "unit_price": grouped(made.unit_price),
+        "amount": grouped(made.amount),
+    })
+}
+
+fn manifold(print: &mut Printer, made: &QuotedManifold) -> Value {
+    let particulars: Vec<Value> = made
+        .particulars
+        .iter()
+        .map(|(label, value)| json!([print.text(label), print.text(value)]))
+        .collect();
+    // Markup of the drawing is ASCII, so making its text printable leaves it whole.
+    let (drawing, replaced) = showable(&made.drawing);
+    print.replaced |= replaced;
+    let drawing = (!drawing.is_empty()).then_some(drawing);
+    json!({
+        "heading": print.text(&format!("{} × {}", made.mark, made.quantity)),
+        "description": print.text(&made.description),
+        "particulars": particulars,
+        "cautions": print.lines(made.cautions.iter().map(String::as_str)),
+        "drawing": drawing,
+        "drawing_text": made.drawing_text,
+    })
+}
+
+/// Net, tax, gross, each with its currency.
+fn totals(print: &mut Printer, paper: &QuotePaper<'_>) -> Vec<Value> {
+    let totals = &paper.record.totals;
+    let amount = |value| format!("{} {}", totals.currency, grouped(value));
+    vec![
+        json!({ "label": "net", "amount": amount(totals.net) }),
+        json!({ "label": null, "text": print.text(&totals.tax_text), "amount": amount(totals.tax) }),
+        json!({ "label": "gross", "amount": amount(totals.gross) }),
+    ]
+}

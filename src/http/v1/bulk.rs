@@ -1,0 +1,60 @@
+//! What the calls that check and lay out many manifolds have in common.
+
+use super::manifold::{ManifoldIn, resolve_each};
+use crate::http::bulk::{BulkItem, BulkSummary, bulk};
+use crate::http::heavy::HeavyPool;
+use crate::http::problem::{Problem, Slug};
+use crate::http::wire::{Each, Units, wire_struct};
+use crate::trade::catalogue::Catalogue;
+use crate::trade::manifold::Manifold;
+
+/// Most manifolds of one call.
+pub const MOST_MANIFOLDS: usize = 500;
+
+/// More manifolds than this are worked on off the threads that serve requests.
+const FEW: usize = 100;
+
+wire_struct! {
+    /// Manifolds to work on, each by itself.
+    #[example = {"manifolds": [
+        {"mark": "H-1", "quantity": 2, "service": "hydronic_heating", "design_pressure": "75 psi",
+            "design_temperature": "180 degF", "build": "formed_outlets",
+            "run": {"tube": "b88-l-2", "temper": "drawn", "ends": [{"kind": "cap"}, {"kind": "plain", "beyond": "4 in"}]},
+            "outlets": [{"tube": "b88-l-1", "count": 6, "first": "4 in", "pitch": "5 in", "clock": "0 deg", "stub": "3 in", "flow": "6 gpm"}],
+            "filler": "BCuP-3"}]}]
+    pub struct ManifoldsIn {
+        /// The manifolds. One that cannot be read does not spoil the others.
+        manifolds: Each<ManifoldIn, MOST_MANIFOLDS>,
+        /// Units of the answer; else those of `?units=`.
+        #[example = "imperial"]
+        units: Option<Units>,
+    }
+}
+
+/// The items of a bulk answer, and how many went well.
+pub type Worked<T> = (BulkSummary, Vec<BulkItem<T>>);
+
+/// Works on each manifold of a request: a few at once, many on the pool for heavy work.
+///
+/// # Errors
+/// 503 when the pool is full.
+pub async fn work<T: Send + 'static>(
+    pool: &HeavyPool,
+    catalogue: &'static Catalogue,
+    manifolds: Each<ManifoldIn, MOST_MANIFOLDS>,
+    make: impl Fn(&Manifold) -> T + Send + 'static,
+) -> Result<Worked<T>, Problem> {
+    let count = manifolds.as_slice().len();
+    let job = move || {
+        let read = resolve_each(manifolds, catalogue).into_iter();
+        bulk(read.map(|item| match item {
+            Ok(manifold) => Ok(make(&manifold)),
+            Err(faults) => Err(Problem::new(Slug::InvalidBody).with_faults(faults)),
+        }))
+    };
+    if count > FEW {
+        pool.run(job).await
+    } else {
+        Ok(job())
+    }
+}

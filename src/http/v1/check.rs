@@ -1,0 +1,235 @@
+//! Checks of manifolds. Nothing is stored.
+
+use axum::Json;
+use axum::extract::State;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::bulk::{ManifoldsIn, work};
+use super::findings::{FindingOut, VerdictName};
+use super::tubes::TubeQuery;
+use super::units::chosen;
+use crate::app::App;
+use crate::http::auth::MayCheck;
+use crate::http::bulk::{BulkItem, BulkSummary};
+use crate::http::problem::Problem;
+use crate::http::state::ApiState;
+use crate::http::wire::{QuantityOut, Units, WireJson, WireQuery, wire_enum};
+use crate::trade::check::{Checked, Governor};
+use crate::trade::manifold::{Build, Manifold, Outlet};
+use crate::trade::outlet::FormedOutlet;
+use crate::trade::quantity::Mass;
+
+wire_enum! {
+    /// Which part has the lowest rating.
+    pub enum GoverningPart {
+        /// The run.
+        Run = "run",
+        /// A branch.
+        Branch = "branch",
+        /// A fitting.
+        Fitting = "fitting",
+        /// A joint.
+        Joint = "joint",
+    }
+}
+
+impl From<Governor> for GoverningPart {
+    fn from(governor: Governor) -> Self {
+        match governor {
+            Governor::Run => Self::Run,
+            Governor::Branch => Self::Branch,
+            Governor::Fitting => Self::Fitting,
+            Governor::Joint => Self::Joint,
+        }
+    }
+}
+
+/// The filler that the check took.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct FillerTaken {
+    /// Its id.
+    #[schema(example = "BCuP-3")]
+    id: String,
+    /// True when the manifold named none and the usual one of its build was taken.
+    #[schema(example = false)]
+    assumed: bool,
+}
+
+/// What was worked out for one outlet. Figures that do not apply to the build are `null`: tees
+/// have no collar, and what is bought ready-made has no filler either.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct OutletComputed {
+    /// From the first end's finished face to the centre of the outlet.
+    pub station: QuantityOut,
+    /// Turned about the run from the scribe line.
+    pub clock: QuantityOut,
+    /// Height of the collar above the crown of the run.
+    #[schema(required)]
+    pub collar_height: Option<QuantityOut>,
+    /// Diameter of the pilot hole; `null` also when no pilot gives the collar its height.
+    #[schema(required)]
+    pub pilot: Option<QuantityOut>,
+    /// How deep the branch end is notched; `null` also when the branch is wider than the bore.
+    #[schema(required)]
+    pub notch_depth: Option<QuantityOut>,
+    /// First dimple, above the apex of the notch: the depth stop.
+    #[schema(required)]
+    pub first_dimple: Option<QuantityOut>,
+    /// Second dimple, above the apex of the notch: stays in sight.
+    #[schema(required)]
+    pub second_dimple: Option<QuantityOut>,
+    /// Filler of the branch's joint, before the shop's allowance, in ounces or grams.
+    #[schema(required)]
+    pub filler_mass: Option<QuantityOut>,
+}
+
+/// What was worked out for one manifold (not for its quantity).
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Computed {
+    /// The lowest rating of its parts at the design temperature, gauge; `null` when a part has
+    /// none, and the findings say why.
+    #[schema(required)]
+    rated_pressure: Option<QuantityOut>,
+    /// Which part that is; `null` with `rated_pressure`.
+    #[schema(required)]
+    governed_by: Option<GoverningPart>,
+    /// The same at 100 degF and below, where it is tested; `null` with `rated_pressure`.
+    #[schema(required)]
+    cold_rated_pressure: Option<QuantityOut>,
+    /// Finished length of the run.
+    length: QuantityOut,
+    /// Dry mass: tube, and fittings by a stand-in for their makers' weights.
+    mass: QuantityOut,
+    /// What it holds when full.
+    contents: QuantityOut,
+    /// Joints to make in the shop.
+    #[schema(example = 7)]
+    joints: u32,
+    /// Filler of all joints, before the shop's allowance, in ounces or grams.
+    filler_mass: QuantityOut,
+    /// The filler; `null` for what is bought ready-made.
+    #[schema(required)]
+    filler: Option<FillerTaken>,
+    /// Outlets in order along the run.
+    outlets: Vec<OutletComputed>,
+}
+
+/// The check of one manifold.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct CheckedItem {
+    /// Its mark.
+    #[schema(example = "H-1")]
+    mark: String,
+    /// What the check comes to.
+    verdict: VerdictName,
+    /// Everything the rules found, by rule, then place.
+    findings: Vec<FindingOut>,
+    /// What was worked out on the way.
+    computed: Computed,
+}
+
+/// The checks, in the order of the request.
+#[derive(Debug, Clone, Serialize, ToSchema)]
+pub struct CheckAnswer {
+    /// Name and version of the rules it was checked by.
+    #[schema(example = "offtake-1")]
+    rule_set: String,
+    /// How many could be checked.
+    summary: BulkSummary,
+    /// One item for each manifold.
+    items: Vec<BulkItem<CheckedItem>>,
+}
+
+/// A small mass, in ounces or grams.
+fn small_mass(it: Mass, units: Units) -> QuantityOut {
+    match units {
+        Units::Imperial => QuantityOut::plain(it.in_ounces(), "oz"),
+        Units::Metric => QuantityOut::plain(it.in_grams(), "g"),
+    }
+}
+
+fn outlet_computed(
+    outlet: &Outlet,
+    formed: Option<&FormedOutlet>,
+    filler: Option<Mass>,
+    units: Units,
+) -> OutletComputed {
+    let length = |it| QuantityOut::length(it, units);
+    let collar = formed.and_then(|formed| formed.collar);
+    let drawn = collar.map(|collar| outlet.collar.height.unwrap_or(collar.height));
+    OutletComputed {
+        station: QuantityOut::bench_length(outlet.station, units),
+        clock: QuantityOut::angle(outlet.clock),
+        collar_height: drawn.map(length),
+        pilot: collar.map(|collar| length(collar.pilot)),
+        notch_depth: formed.and_then(|formed| formed.notch).map(length),
+        first_dimple: formed.map(|formed| length(formed.dimples.first)),
+        second_dimple: formed.map(|formed| length(formed.dimples.second)),
+        filler_mass: filler.map(|mass| small_mass(mass, units)),
+    }
+}
+
+fn computed(manifold: &Manifold, checked: &Checked, units: Units) -> Computed {
+    let takeoff = &checked.takeoff;
+    let rating = checked.rating;
+    let outlets = manifold.outlets.iter().enumerate().map(|(index, outlet)| {
+        let formed = takeoff.layout.formed.get(index);
+        let filler = takeoff.branch_fillers.get(index).copied();
+        outlet_computed(outlet, formed, filler, units)
+    });
+    let pressure = |it| QuantityOut::pressure(it, units);
+    Computed {
+        rated_pressure: rating.map(|rating| pressure(rating.pressure)),
+        governed_by: rating.map(|rating| rating.governed_by.into()),
+        cold_rated_pressure: rating.map(|rating| pressure(rating.cold)),
+        length: QuantityOut::bench_length(takeoff.layout.length, units),
+        mass: QuantityOut::mass(takeoff.mass, units),
+        contents: QuantityOut::volume(takeoff.contents, units),
+        joints: takeoff.joint_count(),
+        filler_mass: small_mass(takeoff.filler_mass(), units),
+        filler: (manifold.build != Build::Purchased).then(|| FillerTaken {
+            id: manifold.filler.id.clone(),
+            assumed: manifold.filler_assumed,
+        }),
+        outlets: outlets.collect(),
+    }
+}
+
+fn check_one(app: &App, manifold: &Manifold, units: Units) -> CheckedItem {
+    let checked = app.check(manifold);
+    CheckedItem {
+        mark: manifold.mark.clone(),
+        verdict: checked.verdict.into(),
+        findings: FindingOut::all(&checked.findings, units),
+        computed: computed(manifold, &checked, units),
+    }
+}
+
+/// Check manifolds
+///
+/// Scope `check`. Says of each manifold whether it can be built and will hold, with every finding
+/// and its basis. A manifold that may not be built is an answer, not an error; one that cannot be
+/// read carries a `problem` and does not spoil the others. Nothing is stored. The findings help a
+/// shop; they replace neither the local code nor licensed practice.
+#[utoipa::path(post, path = "/v1/manifolds/check", tag = "manifolds", params(TubeQuery),
+    request_body = ManifoldsIn,
+    responses((status = 200, description = "One item for each manifold, in the same order.", body = CheckAnswer)))]
+pub async fn check_manifolds(
+    _caller: MayCheck,
+    State(state): State<ApiState>,
+    WireQuery(query): WireQuery<TubeQuery>,
+    WireJson(request): WireJson<ManifoldsIn>,
+) -> Result<Json<CheckAnswer>, Problem> {
+    let units = chosen(request.units.or(query.units));
+    let app = state.app().clone();
+    let rule_set = app.rules().name.clone();
+    let catalogue = app.catalogue();
+    let make = move |manifold: &Manifold| check_one(&app, manifold, units);
+    let (summary, items) = work(state.heavy(), catalogue, request.manifolds, make).await?;
+    Ok(Json(CheckAnswer {
+        rule_set,
+        summary,
+        items,
+    }))
+}

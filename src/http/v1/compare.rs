@@ -1,0 +1,236 @@
+//! The four builds of each manifold side by side, and the cheapest mix. Nothing is stored.
+
+use axum::Json;
+use axum::extract::State;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::estimates::{EstimateIn, item_problem};
+use super::manifold::{BuildName, resolve_each};
+use crate::http::auth::MayEstimate;
+use crate::http::bulk::BulkSummary;
+use crate::http::idempotency::IdempotencyKey;
+use crate::http::problem::{Problem, ProblemBody, lacking_faults};
+use crate::http::state::ApiState;
+use crate::http::wire::{Fault, Faults, Money, QuantityOut, Units, WireJson};
+use crate::shop::compare::{BuildOption, Comparison, Mix};
+use crate::shop::money::Currency;
+use crate::shop::settings;
+use crate::trade::finding::Level;
+use crate::trade::manifold::Manifold;
+
+/// One way to build a manifold. Money and hours are for its whole quantity.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct BuildOut {
+    /// Which way.
+    build: BuildName,
+    /// Nothing stops it.
+    #[schema(example = true)]
+    feasible: bool,
+    /// Hours, as a decimal text; `null` when something is lacking.
+    #[schema(example = "3.52")]
+    hours: Option<String>,
+    /// Direct cost; `null` when something is lacking.
+    cost: Option<Money>,
+    /// Price by itself; `null` when something is lacking.
+    price: Option<Money>,
+    /// Joints to make in one.
+    #[schema(example = 7)]
+    joints: u32,
+    /// Dry mass of one.
+    mass: QuantityOut,
+    /// Stops and cautions, in words.
+    #[schema(example = json!(["caution forming-severity: the pilot is 0.61 of the collar's diameter and the edge stretches by 65 %: a severe draw"]))]
+    findings: Vec<String>,
+    /// What the shop has not entered, so that it cannot be priced.
+    lacking: Vec<Fault>,
+}
+
+/// One manifold compared.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct ComparedItem {
+    /// Its place in the request, from 0.
+    #[schema(example = 0)]
+    index: usize,
+    /// Its mark, where it could be read.
+    #[schema(example = "H-1", nullable = false)]
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mark: Option<String>,
+    /// The four ways to build it.
+    builds: Vec<BuildOut>,
+    /// Why it could not be read.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    problem: Option<ProblemBody>,
+}
+
+/// The build of one manifold in a mix.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct MixChoice {
+    /// Its mark.
+    #[schema(example = "H-1")]
+    mark: String,
+    /// The build; `null` when none is both feasible and priced.
+    build: Option<BuildName>,
+}
+
+/// The cheapest mix found for the whole schedule.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct MixOut {
+    /// The build of each manifold that could be read.
+    builds: Vec<MixChoice>,
+    /// Net price of the schedule built so.
+    price: Money,
+    /// Every combination was priced, so nothing is cheaper.
+    #[schema(example = true)]
+    proven: bool,
+    /// How it was found.
+    #[schema(
+        example = "all 3 combinations of feasible, priced builds were estimated as whole schedules"
+    )]
+    basis: String,
+}
+
+/// A comparison.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct CompareOut {
+    /// The rule set of the checks.
+    #[schema(example = "offtake-1")]
+    rule_set: String,
+    /// How many items went well.
+    summary: BulkSummary,
+    /// Every manifold, in the order of the request.
+    items: Vec<ComparedItem>,
+    /// The cheapest mix.
+    cheapest_mix: MixOut,
+}
+
+/// Compare the ways to build a schedule
+///
+/// Scope `estimate`. Each manifold is checked and priced in all four builds, whatever build it
+/// names; the cheapest feasible mix is priced as a whole schedule. Nothing is stored.
+#[utoipa::path(post, path = "/v1/estimates/compare", tag = "estimates", params(IdempotencyKey),
+    request_body(content = EstimateIn, example = json!({"manifolds": [{
+        "mark": "H-1", "quantity": 2, "service": "hydronic_heating", "design_pressure": "75 psi",
+        "design_temperature": "180 degF", "build": "formed_outlets",
+        "run": {"tube": "b88-l-2", "ends": [{"kind": "cap"}, {"kind": "plain", "beyond": "4 in"}]},
+        "outlets": [{"tube": "b88-l-1", "count": 6, "first": "4 in", "pitch": "5 in", "stub": "3 in"}]}]})),
+    responses((status = 200, description = "The builds side by side.", body = CompareOut)))]
+pub async fn create_comparison(
+    _caller: MayEstimate,
+    State(state): State<ApiState>,
+    WireJson(request): WireJson<EstimateIn>,
+) -> Result<Json<CompareOut>, Problem> {
+    let books = state.app().load_books(request.choice()).await?;
+    let read = resolve_each(request.manifolds, state.app().catalogue());
+    let app = state.app().clone();
+    state
+        .heavy()
+        .run(move || {
+            let manifolds: Vec<Manifold> = read
+                .iter()
+                .filter_map(|item| item.as_ref().ok().cloned())
+                .collect();
+            let (compared, mix) = app.compare(&manifolds, &books)?;
+            let units = match books.shop.units {
+                settings::Units::Imperial => Units::Imperial,
+                settings::Units::Metric => Units::Metric,
+            };
+            Ok(Json(answer(
+                &app.rules().name,
+                read,
+                (compared, mix),
+                (books.shop.currency, units),
+            )))
+        })
+        .await?
+}
+
+fn answer(
+    rule_set: &str,
+    read: Vec<Result<Manifold, Faults>>,
+    (compared, mix): (Vec<Comparison>, Mix),
+    (currency, units): (Currency, Units),
+) -> CompareOut {
+    let ok = compared.len();
+    let failed = read.len() - ok;
+    let choices = compared
+        .iter()
+        .zip(&mix.builds)
+        .map(|(comparison, build)| MixChoice {
+            mark: comparison.mark.clone(),
+            build: build.map(BuildName::from),
+        })
+        .collect();
+    let mut compared = compared.into_iter();
+    let items = read
+        .into_iter()
+        .enumerate()
+        .map(|(index, item)| match item {
+            Err(faults) => ComparedItem {
+                index,
+                mark: None,
+                builds: Vec::new(),
+                problem: Some(item_problem(faults)),
+            },
+            Ok(manifold) => ComparedItem {
+                index,
+                mark: Some(manifold.mark),
+                builds: compared
+                    .next()
+                    .map(|comparison| {
+                        comparison
+                            .builds
+                            .iter()
+                            .map(|option| build(option, currency, units))
+                            .collect()
+                    })
+                    .unwrap_or_default(),
+                problem: None,
+            },
+        })
+        .collect();
+    CompareOut {
+        rule_set: rule_set.to_owned(),
+        summary: BulkSummary { ok, failed },
+        items,
+        cheapest_mix: MixOut {
+            builds: choices,
+            price: Money::new(currency.round(mix.price), currency.code()),
+            proven: mix.proven,
+            basis: mix.basis,
+        },
+    }
+}
+
+fn build(option: &BuildOption, currency: Currency, units: Units) -> BuildOut {
+    let priced = option.priced.as_ref().ok();
+    let money = |amount| Money::new(amount, currency.code());
+    BuildOut {
+        build: option.build.into(),
+        feasible: option.feasible(),
+        hours: priced.map(|priced| priced.hours.normalize().to_string()),
+        cost: priced.map(|priced| money(priced.cost)),
+        price: priced.map(|priced| money(priced.price)),
+        joints: option.checked.takeoff.joint_count(),
+        mass: QuantityOut::mass(option.checked.takeoff.mass, units),
+        findings: option
+            .checked
+            .findings
+            .iter()
+            .filter(|finding| finding.level > Level::Note)
+            .map(|finding| {
+                format!(
+                    "{} {}: {}",
+                    finding.level.word(),
+                    finding.rule.name(),
+                    finding.detail
+                )
+            })
+            .collect(),
+        lacking: match &option.priced {
+            Ok(_) => Vec::new(),
+            Err(lacking) => lacking_faults(lacking).as_slice().to_vec(),
+        },
+    }
+}

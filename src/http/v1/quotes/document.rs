@@ -1,0 +1,85 @@
+//! The papers of a quote.
+
+use axum::extract::State;
+use axum::http::HeaderValue;
+use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::response::{IntoResponse, Response};
+
+use super::etag;
+use crate::http::auth::MayEstimateOrAccount;
+use crate::http::etag::Tagged;
+use crate::http::negotiate::{JSON, Negotiator, PDF};
+use crate::http::problem::{Problem, ProblemBody};
+use crate::http::state::ApiState;
+use crate::http::wire::{WirePath, WireQuery, wire_enum, wire_query};
+
+wire_enum! {
+    /// The form of a document.
+    pub enum DocumentFormat {
+        /// A printable paper: PDF/A-3a, tagged for screen readers (PDF/UA-1), with the JSON attached.
+        Pdf = "pdf",
+        /// The same content as JSON.
+        Json = "json",
+    }
+}
+
+wire_query! {
+    /// In which form.
+    pub struct DocumentQuery {
+        /// The form; else by `Accept`, and PDF when that does not mind.
+        #[example = "pdf"]
+        format: Option<DocumentFormat>,
+    }
+}
+
+/// The paper of a quote
+///
+/// Scope `estimate` or `account`. By `?format=` or `Accept` as `application/pdf` or
+/// `application/json`: what the customer may see, without the build-up of the price.
+#[utoipa::path(get, path = "/v1/quotes/{number}/revisions/{revision}/document", tag = "quotes",
+    params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"),
+        ("revision" = u32, Path, description = "Which revision, from 1.", example = 1), DocumentQuery),
+    responses(
+        (status = 200, description = "The paper.", content(
+            (Vec<u8> = "application/pdf"), (serde_json::Value = "application/json"))),
+        (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
+pub async fn get_quote_document(
+    _caller: MayEstimateOrAccount,
+    State(state): State<ApiState>,
+    negotiator: Negotiator,
+    WireQuery(query): WireQuery<DocumentQuery>,
+    WirePath((number, revision)): WirePath<(String, u32)>,
+) -> Result<Response, Problem> {
+    let asked = query.format.map(DocumentFormat::as_str);
+    let form = negotiator.asked(asked).choose(&[PDF, JSON])?;
+    let view = state
+        .app()
+        .quote_revision(&number, i64::from(revision))
+        .await?;
+    let tag = etag(&view);
+    let (media, ending) = if form.is(PDF) {
+        ("application/pdf", "pdf")
+    } else {
+        ("application/json; charset=utf-8", "json")
+    };
+    let body = state
+        .heavy()
+        .run(move || {
+            if form.is(PDF) {
+                view.pdf()
+            } else {
+                view.offer().map(String::into_bytes)
+            }
+        })
+        .await??;
+    let mut response = Tagged(tag, body).into_response();
+    let headers = response.headers_mut();
+    headers.insert(CONTENT_TYPE, HeaderValue::from_static(media));
+    headers.insert(CACHE_CONTROL, HeaderValue::from_static("private, no-cache"));
+    if let Ok(name) =
+        HeaderValue::try_from(format!("inline; filename=\"{number}-{revision}.{ending}\""))
+    {
+        headers.insert(CONTENT_DISPOSITION, name);
+    }
+    Ok(response)
+}

@@ -1,0 +1,239 @@
+//! The moves of a quote, and its revisions.
+
+use axum::Json;
+use axum::extract::State;
+use axum::response::Response;
+use jiff::civil::Date;
+
+use super::out::QuoteOut;
+use super::request::QuoteIn;
+use super::{answer, created, etag, freeze, same_request};
+use crate::app::quotes::{Acceptance, MoveRequest};
+use crate::http::auth::MayEstimate;
+use crate::http::etag::{IfMatch, Tagged};
+use crate::http::idempotency::IdempotencyKey;
+use crate::http::problem::Problem;
+use crate::http::state::ApiState;
+use crate::http::wire::{OptionalJson, Text, Whole, WireJson, WirePath, wire_struct};
+use crate::shop::quote::Move;
+
+wire_struct! {
+    /// Which revision to issue.
+    #[example = {}]
+    pub struct IssueIn {
+        /// The revision; the current one when not given.
+        #[example = 1]
+        revision: Option<Whole<1, 100_000>>,
+    }
+}
+
+wire_struct! {
+    /// Who takes the quote.
+    #[example = {"name": "Jo Tiller", "po_number": "PO-771"}]
+    pub struct AcceptIn {
+        /// Who takes it.
+        #[example = "Jo Tiller"]
+        name: Text<200>,
+        /// When; today when not given.
+        #[example = "2026-12-01"]
+        date: Option<Date>,
+        /// The customer's order number.
+        #[example = "PO-771"]
+        po_number: Option<Text<80>>,
+        /// The revision; the current one when not given.
+        #[example = 1]
+        revision: Option<Whole<1, 100_000>>,
+    }
+}
+
+wire_struct! {
+    /// Why a quote is declined or withdrawn.
+    #[example = {"reason": "Too late for the job"}]
+    pub struct ReasonIn {
+        /// Why.
+        #[example = "Too late for the job"]
+        reason: Option<Text<2_000>>,
+        /// The revision; the current one when not given.
+        #[example = 1]
+        revision: Option<Whole<1, 100_000>>,
+    }
+}
+
+async fn make(
+    state: &ApiState,
+    number: &str,
+    if_match: &IfMatch,
+    request: MoveRequest,
+) -> Result<Tagged<Json<QuoteOut>>, Problem> {
+    let expected = known_version(state, number, if_match, request.revision).await?;
+    let request = MoveRequest {
+        expected,
+        ..request
+    };
+    answer(&state.app().move_quote(number, request).await?)
+}
+
+/// The version the caller names with `If-Match`, when it does; moves go without one, too, since
+/// the state itself says which are open.
+async fn known_version(
+    state: &ApiState,
+    number: &str,
+    if_match: &IfMatch,
+    revision: Option<i64>,
+) -> Result<Option<i64>, Problem> {
+    if !if_match.is_given() {
+        return Ok(None);
+    }
+    let view = match revision {
+        Some(revision) => state.app().quote_revision(number, revision).await?,
+        None => state.app().quote(number).await?,
+    };
+    if_match.check(&etag(&view))?;
+    Ok(Some(view.quote.version))
+}
+
+/// Put a quote before the customer
+///
+/// Scope `estimate`. A draft is issued: from then on nothing of it changes. The revision issued
+/// before it is superseded.
+#[utoipa::path(post, path = "/v1/quotes/{number}/issue", tag = "quotes",
+    params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
+        ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
+    request_body(content = IssueIn, description = "May be left out.", example = json!({})),
+    responses((status = 200, description = "The issued revision.", body = QuoteOut)))]
+pub async fn issue_quote(
+    _caller: MayEstimate,
+    State(state): State<ApiState>,
+    WirePath(number): WirePath<String>,
+    if_match: IfMatch,
+    OptionalJson(request): OptionalJson<IssueIn>,
+) -> Result<Tagged<Json<QuoteOut>>, Problem> {
+    let request = MoveRequest {
+        attempted: Move::Issue,
+        revision: request.revision.map(|revision| revision.get()),
+        expected: None,
+        acceptance: None,
+        reason: None,
+    };
+    make(&state, &number, &if_match, request).await
+}
+
+/// Write down that the customer takes a quote
+///
+/// Scope `estimate`.
+#[utoipa::path(post, path = "/v1/quotes/{number}/accept", tag = "quotes",
+    params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
+        ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
+    request_body(content = AcceptIn, example = json!({"name": "Jo Tiller", "po_number": "PO-771"})),
+    responses((status = 200, description = "The accepted revision.", body = QuoteOut)))]
+pub async fn accept_quote(
+    _caller: MayEstimate,
+    State(state): State<ApiState>,
+    WirePath(number): WirePath<String>,
+    if_match: IfMatch,
+    WireJson(request): WireJson<AcceptIn>,
+) -> Result<Tagged<Json<QuoteOut>>, Problem> {
+    let request = MoveRequest {
+        attempted: Move::Accept,
+        revision: request.revision.map(|revision| revision.get()),
+        expected: None,
+        acceptance: Some(Acceptance {
+            name: request.name.into_string(),
+            on: request.date,
+            po_number: request.po_number.map(Text::into_string),
+        }),
+        reason: None,
+    };
+    make(&state, &number, &if_match, request).await
+}
+
+/// Write down that the customer declines a quote
+///
+/// Scope `estimate`.
+#[utoipa::path(post, path = "/v1/quotes/{number}/decline", tag = "quotes",
+    params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
+        ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
+    request_body(content = ReasonIn, description = "May be left out.", example = json!({"reason": "Too late for the job"})),
+    responses((status = 200, description = "The declined revision.", body = QuoteOut)))]
+pub async fn decline_quote(
+    _caller: MayEstimate,
+    State(state): State<ApiState>,
+    WirePath(number): WirePath<String>,
+    if_match: IfMatch,
+    OptionalJson(request): OptionalJson<ReasonIn>,
+) -> Result<Tagged<Json<QuoteOut>>, Problem> {
+    make(
+        &state,
+        &number,
+        &if_match,
+        with_reason(Move::Decline, request),
+    )
+    .await
+}
+
+/// Take a quote back
+///
+/// Scope `estimate`. A draft or an issued quote is withdrawn by the shop.
+#[utoipa::path(post, path = "/v1/quotes/{number}/withdraw", tag = "quotes",
+    params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
+        ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
+    request_body(content = ReasonIn, description = "May be left out.", example = json!({"reason": "Prices have changed"})),
+    responses((status = 200, description = "The withdrawn revision.", body = QuoteOut)))]
+pub async fn withdraw_quote(
+    _caller: MayEstimate,
+    State(state): State<ApiState>,
+    WirePath(number): WirePath<String>,
+    if_match: IfMatch,
+    OptionalJson(request): OptionalJson<ReasonIn>,
+) -> Result<Tagged<Json<QuoteOut>>, Problem> {
+    make(
+        &state,
+        &number,
+        &if_match,
+        with_reason(Move::Withdraw, request),
+    )
+    .await
+}
+
+fn with_reason(attempted: Move, request: ReasonIn) -> MoveRequest {
+    MoveRequest {
+        attempted,
+        revision: request.revision.map(|revision| revision.get()),
+        expected: None,
+        acceptance: None,
+        reason: request.reason.map(Text::into_string),
+    }
+}
+
+/// Write another revision of a quote
+///
+/// Scope `estimate`. The new revision is a draft and becomes the current one; the one before keeps
+/// its state until the new one is issued. Without a body it has the same content at today's prices.
+#[utoipa::path(post, path = "/v1/quotes/{number}/revisions", tag = "quotes",
+    params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
+        ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
+    request_body(content = Option<QuoteIn>, description = "May be left out: the same content at today's prices."),
+    responses((status = 201, description = "The new draft.", body = QuoteOut,
+        headers(("Location" = String, description = "Address of the quote.")))))]
+pub async fn create_quote_revision(
+    _caller: MayEstimate,
+    State(state): State<ApiState>,
+    WirePath(number): WirePath<String>,
+    if_match: IfMatch,
+    OptionalJson(request): OptionalJson<Option<QuoteIn>>,
+) -> Result<Response, Problem> {
+    let expected = known_version(&state, &number, &if_match, None).await?;
+    let request = match request {
+        Some(request) => request,
+        None => QuoteIn {
+            // A last day of the old content is no last day of the new.
+            valid_until: None,
+            on: None,
+            price_list: None,
+            labour_model: None,
+            ..same_request(&state.app().quote(&number).await?)?
+        },
+    };
+    let frozen = freeze(&state, request).await?;
+    created(&state.app().revise_quote(&number, expected, &frozen).await?)
+}

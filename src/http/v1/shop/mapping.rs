@@ -1,0 +1,155 @@
+//! Between the settings on the wire and those of the shop.
+
+use serde_json::{Value, json};
+
+use super::settings::{
+    Letterhead, PaperName, Pricing, Profit, ProfitKind, QuotingSettings, ShopSettings, SoundProfit,
+};
+use crate::http::v1::figures::Upto;
+use crate::http::wire::{List, Text, Units};
+use crate::shop::money::{self, Percent};
+use crate::shop::settings;
+
+fn text<const MAX: usize, const MIN: usize>(given: Option<&Text<MAX, MIN>>) -> String {
+    given.map_or_else(String::new, |text| text.as_str().trim().to_owned())
+}
+
+fn lines<const MAX: usize, const MOST: usize>(
+    given: Option<&List<Text<MAX>, MOST, 0>>,
+) -> Vec<String> {
+    let lines = given.map(List::as_slice).unwrap_or_default();
+    lines
+        .iter()
+        .map(|line| line.as_str().trim().to_owned())
+        .collect()
+}
+
+fn percent<const MAX: i64>(given: Option<Upto<MAX>>) -> Percent {
+    given.unwrap_or_default().percent()
+}
+
+impl ShopSettings {
+    /// As the shop's rooms know them.
+    pub fn to_shop(&self) -> settings::Shop {
+        settings::Shop {
+            letterhead: letterhead(&self.letterhead),
+            currency: self.currency.0,
+            units: match self.units {
+                Some(Units::Metric) => settings::Units::Metric,
+                Some(Units::Imperial) | None => settings::Units::Imperial,
+            },
+            paper: match self.paper {
+                Some(PaperName::A4) => settings::Paper::A4,
+                Some(PaperName::Letter) | None => settings::Paper::Letter,
+            },
+            pricing: self.pricing.as_ref().map(pricing).unwrap_or_default(),
+            quoting: self.quoting.as_ref().map(quoting).unwrap_or_default(),
+        }
+    }
+}
+
+fn letterhead(given: &Letterhead) -> settings::Letterhead {
+    settings::Letterhead {
+        name: given.name.as_str().trim().to_owned(),
+        address: lines(given.address.as_ref()),
+        phone: text(given.phone.as_ref()),
+        email: text(given.email.as_ref()),
+        registration: text(given.registration.as_ref()),
+    }
+}
+
+fn profit(SoundProfit(given): &SoundProfit) -> money::Profit {
+    let Profit { kind, percent } = given;
+    match kind {
+        ProfitKind::Markup => money::Profit::Markup(percent.percent()),
+        ProfitKind::Margin => money::Profit::Margin(percent.percent()),
+    }
+}
+
+fn pricing(given: &Pricing) -> settings::Pricing {
+    let usual = settings::Pricing::default();
+    settings::Pricing {
+        crew_rate: given.crew_rate.map(Upto::get),
+        burden: percent(given.burden),
+        tube_waste: percent(given.tube_waste),
+        filler_allowance: given
+            .filler_allowance
+            .map_or(usual.filler_allowance, Upto::percent),
+        small_tools: percent(given.small_tools),
+        collar_charge: given.collar_charge.unwrap_or_default().get(),
+        overhead: percent(given.overhead),
+        contingency: percent(given.contingency),
+        profit: given.profit.as_ref().map_or(usual.profit, profit),
+        minimum_charge: given.minimum_charge.unwrap_or_default().get(),
+        discount: percent(given.discount),
+        tax: given.tax.as_ref().map_or(usual.tax, |tax| settings::Tax {
+            name: tax.name.as_str().trim().to_owned(),
+            rate: tax.rate.percent(),
+        }),
+    }
+}
+
+fn quoting(given: &QuotingSettings) -> settings::Quoting {
+    let usual = settings::Quoting::default();
+    settings::Quoting {
+        number_pattern: given
+            .number_pattern
+            .as_ref()
+            .map_or(usual.number_pattern, |pattern| pattern.0.clone()),
+        valid_days: given
+            .valid_days
+            .and_then(|days| u32::try_from(days.get()).ok())
+            .unwrap_or(usual.valid_days),
+        inclusions: lines(given.inclusions.as_ref()),
+        exclusions: lines(given.exclusions.as_ref()),
+        terms: lines(given.terms.as_ref()),
+    }
+}
+
+/// The settings as answered: what a `PUT` takes, with every default filled in.
+pub fn answer(shop: &settings::Shop) -> Value {
+    let (pricing, quoting, head) = (&shop.pricing, &shop.quoting, &shop.letterhead);
+    let (kind, percent) = match pricing.profit {
+        money::Profit::Markup(percent) => (ProfitKind::Markup, percent),
+        money::Profit::Margin(percent) => (ProfitKind::Margin, percent),
+    };
+    json!({
+        "letterhead": {
+            "name": head.name,
+            "address": head.address,
+            "phone": head.phone,
+            "email": head.email,
+            "registration": head.registration,
+        },
+        "currency": shop.currency.code(),
+        "units": match shop.units {
+            settings::Units::Imperial => Units::Imperial,
+            settings::Units::Metric => Units::Metric,
+        },
+        "paper": match shop.paper {
+            settings::Paper::Letter => PaperName::Letter,
+            settings::Paper::A4 => PaperName::A4,
+        },
+        "pricing": {
+            "crew_rate": pricing.crew_rate,
+            "burden": pricing.burden,
+            "tube_waste": pricing.tube_waste,
+            "filler_allowance": pricing.filler_allowance,
+            "small_tools": pricing.small_tools,
+            "collar_charge": pricing.collar_charge,
+            "overhead": pricing.overhead,
+            "contingency": pricing.contingency,
+            "profit": {"kind": kind, "percent": percent},
+            "minimum_charge": pricing.minimum_charge,
+            "discount": pricing.discount,
+            "tax": {"name": pricing.tax.name, "rate": pricing.tax.rate},
+        },
+        "quoting": {
+            "number_pattern": quoting.number_pattern,
+            "valid_days": quoting.valid_days,
+            "inclusions": quoting.inclusions,
+            "exclusions": quoting.exclusions,
+            "terms": quoting.terms,
+        },
+    })
+}

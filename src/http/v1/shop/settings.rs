@@ -1,0 +1,228 @@
+//! The settings of a shop as clients send and get them: the same shape both ways.
+
+use std::borrow::Cow;
+
+use serde::Serialize;
+use serde_json::Value;
+use utoipa::openapi::schema::{Schema, Type};
+use utoipa::openapi::{ObjectBuilder, RefOr};
+
+use crate::http::v1::figures::{CurrencyIn, SumIn, Upto};
+use crate::http::v1::rows::quietly;
+use crate::http::wire::{At, Faults, FromWire, List, Text, Units, Whole, wire_enum, wire_struct};
+use crate::shop::settings::Quoting;
+
+wire_enum! {
+    /// Paper of printed documents.
+    pub enum PaperName {
+        /// US letter.
+        Letter = "letter",
+        /// ISO A4.
+        A4 = "a4",
+    }
+}
+
+wire_enum! {
+    /// What profit is a percentage of.
+    pub enum ProfitKind {
+        /// Of cost, added to it: 25 makes 100 into 125.
+        Markup = "markup",
+        /// Of the price: 20 makes 100 into 125. Below 100.
+        Margin = "margin",
+    }
+}
+
+wire_struct! {
+    /// Who the shop is, for its letterhead.
+    pub struct Letterhead {
+        /// Trading name.
+        #[example = "Quay Street Pipe Shop"]
+        name: Text<120>,
+        /// Address, a line each.
+        #[example = ["12 Quay Street", "Harbour City"]]
+        address: Option<List<Text<120>, 8, 0>>,
+        /// Telephone.
+        #[example = "+1 555 0100"]
+        phone: Option<Text<60, 0>>,
+        /// Email.
+        #[example = "office@quay-street.example"]
+        email: Option<Text<120, 0>>,
+        /// Licence or registration that quotes must show.
+        #[example = "Registration 0000"]
+        registration: Option<Text<120, 0>>,
+    }
+}
+
+wire_struct! {
+    /// Profit.
+    #[example = {"kind": "markup", "percent": "20"}]
+    pub struct Profit {
+        /// What it is a percentage of.
+        #[example = "markup"]
+        kind: ProfitKind,
+        /// The percentage.
+        #[example = "20"]
+        percent: Upto<1_000>,
+    }
+}
+
+/// Profit whose percentage leaves a price.
+#[derive(Debug, Clone, Serialize)]
+#[serde(transparent)]
+pub struct SoundProfit(pub Profit);
+
+impl FromWire for SoundProfit {
+    fn read(value: &Value, at: &At<'_>, faults: &mut Faults) -> Option<Self> {
+        let read = Profit::read(value, at, faults);
+        let margin = quietly::<ProfitKind>(value, "kind") == Some(ProfitKind::Margin);
+        let percent = quietly::<Upto<1_000>>(value, "percent");
+        let whole = Upto::<1_000>::known(rust_decimal::Decimal::ONE_HUNDRED);
+        if let Some(percent) = percent.filter(|percent| margin && *percent >= whole) {
+            let detail = format!(
+                "`percent` is {}: a margin is the part of the price that is left after cost, so that 100 or more leaves no price; give less than 100, or say it as a markup on cost",
+                percent.get()
+            );
+            faults.report(&at.field("percent"), "impossible_margin", detail);
+            return None;
+        }
+        read.map(Self)
+    }
+
+    fn wanted() -> Cow<'static, str> {
+        Profit::wanted()
+    }
+
+    fn schema() -> RefOr<Schema> {
+        <Profit as FromWire>::schema()
+    }
+
+    fn components(list: &mut Vec<(String, RefOr<Schema>)>) {
+        Profit::components(list);
+    }
+}
+
+wire_struct! {
+    /// Tax on what is sold.
+    #[example = {"name": "Sales tax", "rate": "7.25"}]
+    pub struct Tax {
+        /// What it is called.
+        #[example = "Sales tax"]
+        name: Text<60>,
+        /// Its rate, in percent.
+        #[example = "7.25"]
+        rate: Upto<100>,
+    }
+}
+
+wire_struct! {
+    /// How an estimate becomes a price. What is left out is nothing, but for `filler_allowance` (150).
+    #[example = {"crew_rate": "48.00", "burden": "35", "overhead": "15", "profit": {"kind": "markup", "percent": "20"}, "tax": {"name": "Sales tax", "rate": "7.25"}}]
+    pub struct Pricing {
+        /// Wage of one crew hour before burden, in the shop's currency. Without it no labour is priced.
+        #[example = "48.00"]
+        crew_rate: Option<SumIn>,
+        /// Burden on wages, in percent: insurance, holidays, pension.
+        #[example = "35"]
+        burden: Option<Upto<500>>,
+        /// Tube bought beyond the net cut length, in percent.
+        #[example = "8"]
+        tube_waste: Option<Upto<200>>,
+        /// Filler used beyond what fills the gaps, in percent; real use is two to three times that.
+        #[example = "150"]
+        filler_allowance: Option<Upto<1_000>>,
+        /// Small tools, in percent of labour.
+        #[example = "3"]
+        small_tools: Option<Upto<100>>,
+        /// Charge for each collar formed, for the equipment.
+        #[example = "1.20"]
+        collar_charge: Option<SumIn>,
+        /// Overhead, in percent of cost.
+        #[example = "15"]
+        overhead: Option<Upto<500>>,
+        /// Contingency, in percent of cost with overhead.
+        #[example = "2"]
+        contingency: Option<Upto<100>>,
+        /// Profit.
+        profit: Option<SoundProfit>,
+        /// Least price of an order.
+        #[example = "150.00"]
+        minimum_charge: Option<SumIn>,
+        /// Discount off the price, in percent.
+        #[example = "0"]
+        discount: Option<Upto<100>>,
+        /// Tax.
+        tax: Option<Tax>,
+    }
+}
+
+/// A pattern of quote numbers that makes distinct ones.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(transparent)]
+pub struct NumberPattern(pub String);
+
+impl FromWire for NumberPattern {
+    fn read(value: &Value, at: &At<'_>, faults: &mut Faults) -> Option<Self> {
+        let pattern = Text::<60>::read(value, at, faults)?.into_string();
+        if Quoting::pattern_is_sound(&pattern) {
+            return Some(Self(pattern));
+        }
+        let detail = format!("{} is {pattern:?}; give {}", at.name(), Self::wanted());
+        faults.report(at, "unsound_pattern", detail);
+        None
+    }
+
+    fn wanted() -> Cow<'static, str> {
+        "a pattern that holds {seq} or {seq:4}, so that no two quotes share a number, and no space, slash, ? or #, such as \"Q-{year}-{seq:4}\"".into()
+    }
+
+    fn schema() -> RefOr<Schema> {
+        ObjectBuilder::new()
+            .schema_type(Type::String)
+            .pattern(Some(r"^[^ /?#]*\{seq(:[1-9])?\}[^ /?#]*$"))
+            .max_length(Some(60))
+            .into()
+    }
+}
+
+wire_struct! {
+    /// How quotes are written.
+    #[example = {"number_pattern": "Q-{year}-{seq:4}", "valid_days": 30, "inclusions": ["Pressure test with water"], "exclusions": ["Delivery"], "terms": ["Payment within 30 days of invoice."]}]
+    pub struct QuotingSettings {
+        /// Pattern of quote numbers; `{year}` and `{seq}` or `{seq:4}` (padded with zeros) are filled in.
+        #[example = "Q-{year}-{seq:4}"]
+        number_pattern: Option<NumberPattern>,
+        /// Days a quote stays open; 30 when left out.
+        #[example = 30]
+        valid_days: Option<Whole<1, 3650>>,
+        /// What the price includes, a line each.
+        #[example = ["Pressure test with water"]]
+        inclusions: Option<List<Text<300>, 50, 0>>,
+        /// What it leaves out, a line each.
+        #[example = ["Delivery"]]
+        exclusions: Option<List<Text<300>, 50, 0>>,
+        /// Terms, a paragraph each.
+        #[example = ["Payment within 30 days of invoice."]]
+        terms: Option<List<Text<4_000>, 50, 0>>,
+    }
+}
+
+wire_struct! {
+    /// The settings of the shop. They are replaced whole: what is left out takes its default.
+    pub struct ShopSettings {
+        /// Who it is.
+        letterhead: Letterhead,
+        /// ISO 4217 code of its currency.
+        #[example = "USD"]
+        currency: CurrencyIn,
+        /// Units of its answers; imperial when left out.
+        #[example = "imperial"]
+        units: Option<Units>,
+        /// Paper of its documents; letter when left out.
+        #[example = "letter"]
+        paper: Option<PaperName>,
+        /// How it prices.
+        pricing: Option<Pricing>,
+        /// How it quotes.
+        quoting: Option<QuotingSettings>,
+    }
+}

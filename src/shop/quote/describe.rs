@@ -1,0 +1,175 @@
+//! A manifold in words, for schedules and quotes.
+
+use crate::shop::settings::Units;
+use crate::trade::check::Checked;
+use crate::trade::finding::Level;
+use crate::trade::manifold::{Build, EndKind, Manifold};
+use crate::trade::quantity::{Length, Pressure, Temperature, bench_inches};
+
+/// What is offered, in a sentence or two a fitter understands.
+pub fn description(manifold: &Manifold, units: Units) -> String {
+    let outlets: Vec<String> = outlet_sizes(manifold)
+        .into_iter()
+        .map(|(size, count)| format!("{count} x {size}"))
+        .collect();
+    format!(
+        "Manifold of {} copper tube, {} long, with outlets {}; {}.",
+        manifold.run.tube.call_out(),
+        length(manifold.run.length, units),
+        outlets.join(" and "),
+        manifold.build.spoken()
+    )
+}
+
+/// Facts beside the drawing: what, and how much.
+pub fn particulars(manifold: &Manifold, checked: &Checked, units: Units) -> Vec<(String, String)> {
+    let mut facts = vec![
+        ("Service", manifold.service.spoken().to_owned()),
+        (
+            "Design",
+            format!(
+                "{} at {}",
+                pressure(manifold.design_pressure, units),
+                temperature(manifold.design_temperature, units)
+            ),
+        ),
+        (
+            "Run",
+            format!(
+                "{}, {}, {}",
+                manifold.run.tube.call_out(),
+                manifold.run.temper.word(),
+                length(manifold.run.length, units)
+            ),
+        ),
+        (
+            "Ends",
+            format!(
+                "{} / {}",
+                end_word(manifold.run.ends[0]),
+                end_word(manifold.run.ends[1])
+            ),
+        ),
+        ("Stations", stations(manifold, units)),
+    ];
+    if manifold.build != Build::Purchased {
+        facts.push((
+            "Joints",
+            format!(
+                "{} {} with {}",
+                checked.takeoff.joint_count(),
+                manifold
+                    .build
+                    .joint_method()
+                    .map_or("", |method| method.word()),
+                manifold.filler.id
+            ),
+        ));
+    }
+    if let Some(rating) = &checked.rating {
+        facts.push((
+            "Rated pressure",
+            format!(
+                "{} (governed by the {})",
+                pressure(rating.pressure, units),
+                rating.governed_by.word()
+            ),
+        ));
+    }
+    facts.push(("Dry mass", mass_text(checked, units)));
+    facts
+        .into_iter()
+        .map(|(name, value)| (name.to_owned(), value))
+        .collect()
+}
+
+/// The cautions a buyer should read, with what to do about each.
+pub fn cautions(checked: &Checked) -> Vec<String> {
+    checked
+        .findings
+        .iter()
+        .filter(|finding| finding.level == Level::Caution)
+        .map(|finding| format!("{}: {}.", capital(&finding.detail), finding.remedy))
+        .collect()
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters
+        .next()
+        .map(|first| first.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
+}
+
+fn outlet_sizes(manifold: &Manifold) -> Vec<(String, u32)> {
+    let mut sizes: Vec<(String, u32)> = Vec::new();
+    for outlet in &manifold.outlets {
+        let size = outlet.tube.call_out();
+        match sizes.iter_mut().find(|(known, _)| *known == size) {
+            Some((_, count)) => *count += 1,
+            None => sizes.push((size, 1)),
+        }
+    }
+    sizes
+}
+
+fn stations(manifold: &Manifold, units: Units) -> String {
+    const SHOWN: usize = 12;
+    let all: Vec<String> = manifold
+        .outlets
+        .iter()
+        .take(SHOWN)
+        .map(|outlet| match units {
+            Units::Imperial => bench_inches(outlet.station),
+            Units::Metric => format!("{:.0}", outlet.station.in_millimetres()),
+        })
+        .collect();
+    let unit = match units {
+        Units::Imperial => "in",
+        Units::Metric => "mm",
+    };
+    let more = manifold.outlets.len().saturating_sub(SHOWN);
+    let rest = if more > 0 {
+        format!(" and {more} more")
+    } else {
+        String::new()
+    };
+    format!("{} {unit}{rest} from the first end", all.join(", "))
+}
+
+const fn end_word(end: EndKind) -> &'static str {
+    match end {
+        EndKind::Plain => "plain",
+        EndKind::Cap => "capped",
+        EndKind::Coupling => "coupling",
+    }
+}
+
+fn length(length: Length, units: Units) -> String {
+    match units {
+        Units::Imperial => format!("{} in", bench_inches(length)),
+        Units::Metric => format!("{:.0} mm", length.in_millimetres()),
+    }
+}
+
+fn pressure(pressure: Pressure, units: Units) -> String {
+    match units {
+        Units::Imperial => format!("{:.0} psi", pressure.in_psi()),
+        Units::Metric => format!("{:.1} bar", pressure.in_bar()),
+    }
+}
+
+fn temperature(temperature: Temperature, units: Units) -> String {
+    match units {
+        Units::Imperial => format!("{:.0} °F", temperature.in_fahrenheit()),
+        Units::Metric => format!("{:.0} °C", temperature.in_celsius()),
+    }
+}
+
+fn mass_text(checked: &Checked, units: Units) -> String {
+    let mass = checked.takeoff.mass;
+    match units {
+        Units::Imperial => format!("about {:.1} lb", mass.in_pounds()),
+        Units::Metric => format!("about {:.1} kg", mass.in_kilograms()),
+    }
+}

@@ -1,0 +1,32 @@
+//! The HTTP interface, over real sockets.
+
+#[cfg(test)]
+#[path = "api"]
+mod api {
+    mod bad_manifolds;
+    mod bodies;
+    mod catalogue;
+    mod checks;
+    mod books {
+        mod commands;
+        mod customers;
+        mod in_force;
+        mod labour_models;
+        mod price_lists;
+        mod price_sheets;
+        mod service;
+        mod shop;
+    }
+    mod harness;
+    mod keys;
+    mod layouts;
+    mod lists;
+    mod memory;
+    mod meta;
+    mod picky;
+    mod problems;
+    mod retries;
+    mod stopping;
+    mod test_routes;
+    mod versions;
+}

@@ -1,0 +1,116 @@
+//! The settings of the shop.
+
+use super::service::{Service, body, faults, version};
+use reqwest::{Method, StatusCode};
+use serde_json::json;
+
+const SHOP: &str = "/v1/shop";
+
+#[tokio::test]
+async fn a_fresh_shop_is_set_up_and_changed_with_care() {
+    let service = Service::start();
+    let fresh = body(service.get(SHOP).await, StatusCode::NOT_FOUND).await;
+    assert!(fresh["detail"].as_str().unwrap().contains("PUT /v1/shop"));
+    let small = json!({"letterhead": {"name": "Quay Street Pipe Shop"}, "currency": "USD"});
+    let early = service.put(SHOP, Some("\"nothing\""), &small).await;
+    assert_eq!(early.status(), StatusCode::PRECONDITION_FAILED);
+    let set = service.put(SHOP, None, &small).await;
+    let first = version(&set);
+    let set = body(set, StatusCode::OK).await;
+    assert_eq!(set["units"], "imperial");
+    assert_eq!(set["quoting"]["number_pattern"], "Q-{year}-{seq:4}");
+    assert_eq!(set["pricing"]["crew_rate"], json!(null));
+    // What was answered can be sent back, and is then what is there.
+    let mut next = set.clone();
+    next["pricing"]["crew_rate"] = json!(48.5);
+    next["pricing"]["profit"] = json!({"kind": "margin", "percent": "99.9"});
+    next["paper"] = json!("a4");
+    let missing = service.put(SHOP, None, &next).await;
+    assert_eq!(missing.status(), StatusCode::PRECONDITION_REQUIRED);
+    let changed = service.put(SHOP, Some(&first), &next).await;
+    let second = version(&changed);
+    let changed = body(changed, StatusCode::OK).await;
+    assert_eq!(changed["pricing"]["crew_rate"], "48.5");
+    assert_eq!(
+        changed["pricing"]["profit"],
+        json!({"kind": "margin", "percent": "99.9"})
+    );
+    let stale = service.put(SHOP, Some(&first), &next).await;
+    assert_eq!(version(&stale), second, "the current version is told");
+    assert_eq!(stale.status(), StatusCode::PRECONDITION_FAILED);
+    let got = service.get(SHOP).await;
+    assert_eq!(version(&got), second);
+    assert_eq!(body(got, StatusCode::OK).await, changed);
+}
+
+#[tokio::test]
+async fn every_fault_of_settings_is_named_at_once_and_nothing_is_stored() {
+    let service = Service::start();
+    let wrong = json!({
+        "letterhead": {"name": "", "fax": "1"},
+        "currency": "dollars",
+        "paper": "A4",
+        "pricing": {
+            "burden": -1,
+            "crew_rate": "48,50",
+            "discount": "100.5",
+            "profit": {"kind": "margin", "percent": "100"},
+            "tax": {"name": "VAT"},
+        },
+        "quoting": {"number_pattern": "Q-{year}", "valid_days": 0},
+    });
+    let problem = body(
+        service.put(SHOP, None, &wrong).await,
+        StatusCode::UNPROCESSABLE_ENTITY,
+    )
+    .await;
+    let mut found = faults(&problem);
+    found.sort();
+    assert_eq!(
+        found,
+        [
+            "/currency not_a_currency",
+            "/letterhead/fax unknown_field",
+            "/letterhead/name too_short",
+            "/paper unknown_value",
+            "/pricing/burden out_of_range",
+            "/pricing/crew_rate not_a_decimal",
+            "/pricing/discount out_of_range",
+            "/pricing/profit/percent impossible_margin",
+            "/pricing/tax/rate missing",
+            "/quoting/number_pattern unsound_pattern",
+            "/quoting/valid_days out_of_range",
+        ]
+    );
+    assert_eq!(service.get(SHOP).await.status(), StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn only_an_admin_changes_the_shop_and_any_scope_reads_it() {
+    let service = Service::start();
+    let small = json!({"letterhead": {"name": "Quay Street Pipe Shop"}, "currency": "EUR"});
+    let refused = service
+        .request(Method::PUT, SHOP, &service.estimator)
+        .json(&small);
+    assert_eq!(
+        refused.send().await.unwrap().status(),
+        StatusCode::FORBIDDEN
+    );
+    let trial = service
+        .put("/v1/shop?validate_only=true", None, &small)
+        .await;
+    assert_eq!(body(trial, StatusCode::OK).await["currency"], "EUR");
+    assert_eq!(service.get(SHOP).await.status(), StatusCode::NOT_FOUND);
+    assert_eq!(
+        service.put(SHOP, None, &small).await.status(),
+        StatusCode::OK
+    );
+    for scope in ["check", "estimate", "account"] {
+        let read = service.request(Method::GET, SHOP, &service.shop.key(scope));
+        assert_eq!(
+            read.send().await.unwrap().status(),
+            StatusCode::OK,
+            "{scope}"
+        );
+    }
+}

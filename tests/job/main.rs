@@ -1,0 +1,42 @@
+//! The whole main job, end to end: the real program on the real databases, over HTTP.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test may fail by panicking"
+)]
+
+#[path = "../support/databases.rs"]
+mod databases;
+mod harness;
+mod quotes;
+mod retries;
+mod totals;
+mod whole_job;
+
+/// Makes of each story a test on SQLite and one on Postgres.
+macro_rules! on_both {
+    ($($story:path => $name:ident),+ $(,)?) => {
+        mod on_sqlite {
+            $(#[test] fn $name() { crate::databases::on_sqlite(|url| async move { crate::harness::run(&url, |shop| Box::pin($story(shop))).await }); })+
+        }
+        mod on_postgres {
+            $(#[test] fn $name() { crate::databases::on_postgres(|url| async move { crate::harness::run(&url, |shop| Box::pin($story(shop))).await }); })+
+        }
+    };
+}
+
+on_both! {
+    crate::whole_job::from_an_empty_database_to_the_books => from_an_empty_database_to_the_books,
+    crate::whole_job::an_empty_shop_is_told_everything_it_lacks => an_empty_shop_is_told_everything_it_lacks,
+    crate::whole_job::what_cannot_be_built_is_not_quoted => what_cannot_be_built_is_not_quoted,
+    crate::quotes::numbers_have_no_gaps_and_no_repeats => numbers_have_no_gaps_and_no_repeats,
+    crate::quotes::wrong_moves_name_the_right_ones => wrong_moves_name_the_right_ones,
+    crate::quotes::a_revision_takes_the_place_of_the_one_before => a_revision_takes_the_place_of_the_one_before,
+    crate::quotes::a_draft_is_written_anew_only_over_its_version => a_draft_is_written_anew_only_over_its_version,
+    crate::quotes::trying_first_stores_nothing => trying_first_stores_nothing,
+    crate::quotes::an_issued_quote_keeps_what_it_froze => an_issued_quote_keeps_what_it_froze,
+    crate::retries::pressing_twice_makes_one_quote => pressing_twice_makes_one_quote,
+    crate::totals::a_pull_shows_each_revision_once_while_quotes_change => a_pull_shows_each_revision_once_while_quotes_change,
+    crate::totals::the_sheet_says_the_same_as_the_json => the_sheet_says_the_same_as_the_json,
+}

@@ -1,0 +1,258 @@
+//! Estimates worked by hand, and what must hold of every estimate.
+
+use offtake::shop::estimate::{Books, Estimate, Lacking, Scheduled, estimate};
+use offtake::shop::labour::{LabourModel, Operation, Spread};
+use offtake::shop::money::{Percent, Profit};
+use offtake::shop::risk::percentiles;
+use offtake::shop::settings::{Shop, Tax};
+use offtake::trade::check::check;
+use offtake::trade::forming::RuleSet;
+use offtake::trade::manifold::{Build, Manifold};
+use proptest::prelude::*;
+use rust_decimal::{Decimal, dec};
+
+use crate::bench::{Header, plain_shop, prices, times};
+
+fn estimated(
+    manifolds: &[Manifold],
+    shop: &Shop,
+    labour: &LabourModel,
+) -> Result<Estimate, Vec<Lacking>> {
+    let catalogue = crate::catalogue();
+    let rules = RuleSet::default_set();
+    let checked: Vec<_> = manifolds
+        .iter()
+        .map(|manifold| check(manifold, &catalogue, &rules))
+        .collect();
+    let schedule: Vec<Scheduled<'_>> = manifolds
+        .iter()
+        .zip(&checked)
+        .map(|(manifold, checked)| Scheduled {
+            manifold,
+            takeoff: &checked.takeoff,
+        })
+        .collect();
+    let prices = prices(shop.currency.code());
+    estimate(
+        &schedule,
+        Books {
+            shop,
+            prices: &prices,
+            labour,
+        },
+    )
+}
+
+/// Amount of the one line whose text is this.
+fn amount(estimate: &Estimate, text: &str) -> Decimal {
+    let lines: Vec<_> = estimate
+        .lines
+        .iter()
+        .filter(|line| line.text == text)
+        .collect();
+    assert_eq!(lines.len(), 1, "{text}: {:#?}", estimate.lines);
+    lines[0].amount
+}
+
+#[test]
+fn a_header_worked_by_hand_is_met_to_the_cent() {
+    // Run: 4 + 5 x 5 + 4 = 33 in = 2.75 ft at 12.00 = 33.00.
+    // Branches: stub 3 + run wall 0.070 + notch 0.17527 = 3.24527 in; six are 19.4716 in = 1.623 ft at 4.80 = 7.79.
+    // One cap 8.00. Joints: 6 collars + 1 cap = 7, consumables 0.90 each = 6.30.
+    // Filler: a collar pi x 1.125 x 0.150 x 0.003 in = 0.0015904 in3; the cap
+    //   pi x 2.125 x (2/3 x 1.34) x 0.005 in = 0.0298190 in3; together 0.0393616 in3 at 8.2 g/cm3
+    //   (0.296244 lb/in3) = 0.0116606 lb, 0.012 lb at 30.00 = 0.36.
+    // Labour at one minute each, 60 an hour, a minute is 1.00: mark out 6, cut 7 (one run, six branches),
+    //   deburr 14, forming set-up 1 (one size), form 6, notch 6, clean 7, fit 7, braze 7, wash 7, close 1,
+    //   test 1, inspect 7, label 1, handle 1 = 79.00, each line rounded: hours are kept to 4 decimals.
+    let catalogue = crate::catalogue();
+    let manifold = Header::USUAL.manifold(&catalogue);
+    let estimate = estimated(&[manifold], &plain_shop("USD"), &times("1", None)).unwrap();
+    assert_eq!(amount(&estimate, "tube 2 in type L"), dec!(33.00));
+    assert_eq!(amount(&estimate, "tube 1 in type L"), dec!(7.79));
+    assert_eq!(amount(&estimate, "cap 2 in"), dec!(8.00));
+    assert_eq!(
+        amount(&estimate, "gas, flux and brushes for brazing"),
+        dec!(6.30)
+    );
+    assert_eq!(amount(&estimate, "filler BCuP-3"), dec!(0.36));
+    for (text, minutes) in [
+        ("mark out", 6),
+        ("cut tube", 7),
+        ("deburr ends", 14),
+        ("set up forming", 1),
+        ("form collars", 6),
+        ("notch and dimple branches", 6),
+        ("clean joints", 7),
+        ("fit up and support", 7),
+        ("braze joints", 7),
+        ("cool and wash joints", 7),
+        ("close ends", 1),
+        ("pressure test", 1),
+        ("inspect joints", 7),
+        ("label and pack", 1),
+        ("handle", 1),
+    ] {
+        let off = (amount(&estimate, text) - Decimal::from(minutes)).abs();
+        assert!(off <= dec!(0.01), "{text}");
+    }
+    assert_eq!(estimate.heads()["tube"], dec!(40.79));
+    assert_eq!(
+        estimate.totals.net,
+        estimate
+            .lines
+            .iter()
+            .map(|line| line.amount)
+            .sum::<Decimal>()
+    );
+    assert_eq!(estimate.totals.gross, estimate.totals.net);
+}
+
+#[test]
+fn two_alike_share_their_set_ups_and_sizes() {
+    let catalogue = crate::catalogue();
+    let one = |quantity| {
+        Header {
+            quantity,
+            ..Header::USUAL
+        }
+        .manifold(&catalogue)
+    };
+    let labour = times("1", None);
+    let single = estimated(&[one(1)], &plain_shop("USD"), &labour).unwrap();
+    let double = estimated(&[one(1), one(1)], &plain_shop("USD"), &labour).unwrap();
+    let pair = estimated(&[one(2)], &plain_shop("USD"), &labour).unwrap();
+    // One branch size is set up once, however many headers have it.
+    for estimate in [&single, &double, &pair] {
+        assert_eq!(amount(estimate, "set up forming"), dec!(1.00));
+    }
+    assert_eq!(double.total_hours(), pair.total_hours());
+    assert!(pair.total_hours() < single.total_hours() * dec!(2));
+}
+
+#[test]
+fn everything_that_is_lacking_is_named_at_once() {
+    let catalogue = crate::catalogue();
+    let manifold = Header {
+        run: "b88-k-2",
+        ..Header::USUAL
+    }
+    .manifold(&catalogue);
+    let mut shop = plain_shop("USD");
+    shop.pricing.crew_rate = None;
+    let none = LabourModel::new(
+        String::new(),
+        String::new(),
+        jiff::civil::date(2026, 1, 1),
+        [],
+    );
+    let lacking = estimated(&[manifold], &shop, &none).unwrap_err();
+    let operations = lacking
+        .iter()
+        .filter(|one| matches!(one, Lacking::Operation { .. }))
+        .count();
+    assert_eq!(operations, 15);
+    assert!(lacking.contains(&Lacking::CrewRate));
+    assert!(
+        lacking
+            .iter()
+            .any(|one| matches!(one, Lacking::Price { code, .. } if code == "b88-k-2"))
+    );
+    assert!(lacking.iter().any(
+        |one| matches!(one, Lacking::Operation { operation: Operation::Braze, marks } if marks == &["H-1".to_owned()])
+    ));
+}
+
+#[test]
+fn prices_in_another_currency_are_refused() {
+    let catalogue = crate::catalogue();
+    let manifold = Header::USUAL.manifold(&catalogue);
+    let checked = check(&manifold, &catalogue, &RuleSet::default_set());
+    let (shop, prices, labour) = (plain_shop("EUR"), prices("USD"), times("1", None));
+    let books = Books {
+        shop: &shop,
+        prices: &prices,
+        labour: &labour,
+    };
+    let schedule = [Scheduled {
+        manifold: &manifold,
+        takeoff: &checked.takeoff,
+    }];
+    let lacking = estimate(&schedule, books).unwrap_err();
+    assert!(matches!(lacking[..], [Lacking::Currency { .. }]));
+}
+
+#[test]
+fn the_median_price_of_an_even_spread_is_the_likely_price() {
+    // A symmetric triangle has its median at its peak; one group at a time varies, so that the
+    // median of the sum over independent symmetric groups is the sum of the medians, too.
+    let catalogue = crate::catalogue();
+    let manifold = Header::USUAL.manifold(&catalogue);
+    let shop = plain_shop("USD");
+    let spread = Spread {
+        low: dec!(0.7),
+        high: dec!(1.3),
+    };
+    let labour = times("10", Some(spread));
+    let estimate = estimated(&[manifold], &shop, &labour).unwrap();
+    let prices = prices("USD");
+    let books = Books {
+        shop: &shop,
+        prices: &prices,
+        labour: &labour,
+    };
+    let found = percentiles(&estimate, &books);
+    let net = estimate.totals.net;
+    assert!(
+        (found.p50 - net).abs() / net < dec!(0.005),
+        "{found:?} {net}"
+    );
+    assert!(found.p50 < found.p80 && found.p80 < found.p90);
+    assert_eq!(found, percentiles(&estimate, &books));
+}
+
+fn schedule() -> impl Strategy<Value = Vec<(u32, u32, usize)>> {
+    // Outlets, quantity, build.
+    prop::collection::vec((1u32..9, 1u32..40, 0usize..3), 1..6)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(1_000))]
+    #[test]
+    fn lines_and_items_add_up_to_net_in_any_currency(
+        schedule in schedule(),
+        percents in (0u32..60, 0u32..40, 0u32..95, 0u32..30, 0u32..25),
+        currency in prop::sample::select(vec!["JPY", "USD", "KWD"]),
+        minutes in 0u32..90,
+    ) {
+        let catalogue = crate::catalogue();
+        let manifolds: Vec<Manifold> = schedule
+            .iter()
+            .map(|(count, quantity, build)| {
+                Header { count: *count, quantity: *quantity, build: Build::ALL[*build], ..Header::USUAL }.manifold(&catalogue)
+            })
+            .collect();
+        let mut shop = plain_shop(currency);
+        let percent = |number: u32| Percent::new(Decimal::new(i64::from(number) * 10 + 3, 1));
+        shop.pricing.overhead = percent(percents.0);
+        shop.pricing.contingency = percent(percents.1);
+        shop.pricing.profit = Profit::Margin(percent(percents.2));
+        shop.pricing.discount = percent(percents.3);
+        shop.pricing.tax = Tax { name: "Tax".to_owned(), rate: percent(percents.4) };
+        shop.pricing.collar_charge = dec!(1.17);
+        let labour = times(&format!("{minutes}.7"), None);
+        let estimate = estimated(&manifolds, &shop, &labour).unwrap();
+        let net = estimate.totals.net;
+        prop_assert_eq!(estimate.lines.iter().map(|line| line.amount).sum::<Decimal>(), net);
+        prop_assert_eq!(estimate.items.iter().map(|item| item.amount).sum::<Decimal>(), net);
+        prop_assert_eq!(estimate.heads().values().copied().sum::<Decimal>(), net);
+        prop_assert_eq!(net + estimate.totals.tax, estimate.totals.gross);
+        let decimals = shop.currency.decimals();
+        for line in &estimate.lines {
+            prop_assert!(line.amount.scale() <= decimals, "{line:?}");
+        }
+        for item in &estimate.items {
+            prop_assert_eq!(item.unit_price * Decimal::from(item.quantity), item.amount);
+        }
+    }
+}
