@@ -22,6 +22,8 @@ pub struct Demo {
     pub key: String,
     /// Folder that papers are written to.
     pub out: PathBuf,
+    /// The server stays up afterwards.
+    pub stays: bool,
     /// Today, as the server has it.
     pub today: jiff::civil::Date,
 }

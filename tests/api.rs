@@ -25,6 +25,7 @@ mod api {
     mod meta;
     mod picky;
     mod problems;
+    mod quotes;
     mod retries;
     mod stopping;
     mod test_routes;

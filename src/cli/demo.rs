@@ -36,6 +36,7 @@ pub async fn run(config: &DemoConfig) -> Outcome {
         base: format!("http://{}", server.address()),
         key,
         out: config.out.clone(),
+        stays: !config.once,
         today: app.today(),
     };
     let (done, stopped) = oneshot::channel::<()>();

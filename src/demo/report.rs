@@ -105,15 +105,16 @@ fn cell(build: &Value) -> String {
 pub fn estimate(out: &mut dyn Write, answer: &Value) -> io::Result<()> {
     heading(out, "Estimate of what can be built")?;
     for item in answer["items"].as_array().into_iter().flatten() {
-        let price = text(item, "/amount/amount");
-        let price = if price.is_empty() { "left out" } else { price };
+        let (mark, price) = (text(item, "/mark"), text(item, "/amount/amount"));
+        if price.is_empty() {
+            writeln!(out, "  {mark:<6} left out: it cannot be built like this")?;
+            continue;
+        }
         writeln!(
             out,
-            "  {:<6} {:>3} x {:>10} {:>12}   {} h",
-            text(item, "/mark"),
+            "  {mark:<6} {:>3} x {:>10} {price:>12}   {} h",
             item["quantity"],
             text(item, "/unit_price/amount"),
-            price,
             text(item, "/hours")
         )?;
     }

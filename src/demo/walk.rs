@@ -211,6 +211,14 @@ fn try_next(demo: &Demo, good: &[Value], out: &mut dyn Write) -> Result<(), Demo
     let body = demo.out.join("check.json");
     let request = json!({"manifolds": good.iter().take(1).collect::<Vec<_>>()});
     fs::write(&body, format!("{request:#}\n"))?;
+    if !demo.stays {
+        writeln!(
+            out,
+            "\n  papers, drawings and the totals are in {}; run the demo without --once to keep its server up",
+            demo.out.display()
+        )?;
+        return Ok(());
+    }
     let (base, key) = (&demo.base, &demo.key);
     report::heading(out, "What to try next")?;
     writeln!(

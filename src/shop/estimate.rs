@@ -24,6 +24,7 @@ use crate::trade::takeoff::Takeoff;
 
 pub use direct::TimedOperation;
 pub use needs::MaterialNeed;
+pub use remarks::{Audience, Remark};
 
 /// The cost head of labour.
 pub const LABOUR: &str = "labour";
@@ -119,7 +120,7 @@ pub struct Estimate {
     /// Hours by operation with the time behind each, for the risk of the price.
     pub times: Vec<TimedOperation>,
     /// What it rests on that the reader should know.
-    pub remarks: Vec<String>,
+    pub remarks: Vec<Remark>,
 }
 
 impl Estimate {

@@ -2,6 +2,7 @@
 
 use super::memory::{Replays, Ring, Switch};
 use super::test_routes::{Counters, test_routes};
+use jiff::Timestamp;
 use offtake::app::App;
 use offtake::http::auth::Scope;
 use offtake::http::state::{ApiState, Limits, Ports};
@@ -12,8 +13,8 @@ use offtake::trade::catalogue::Catalogue;
 use reqwest::{Method, RequestBuilder, Response, StatusCode};
 use serde_json::Value;
 use std::net::SocketAddr;
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::TcpStream;
@@ -36,6 +37,8 @@ pub struct TestServer {
     pub address: SocketAddr,
     pub counters: Arc<Counters>,
     pub ready: Arc<Switch>,
+    /// What the use cases take for now; a test may move it on.
+    pub now: Arc<Mutex<Timestamp>>,
     client: reqwest::Client,
     stop: Option<oneshot::Sender<()>>,
     running: JoinHandle<Ended>,
@@ -53,8 +56,9 @@ impl TestServer {
         ring.add(ACCOUNT, &[Scope::Account]);
         let ready = Arc::new(Switch(AtomicBool::new(true)));
         let (next, start) = (AtomicU64::new(1), Instant::now());
+        let now = Arc::new(Mutex::new("2026-11-25T08:00:00Z".parse().unwrap()));
         let ports = Ports {
-            app: empty_shop().await,
+            app: empty_shop(&now).await,
             keys: Arc::new(ring),
             replays: Arc::new(Replays::default()),
             readiness: ready.clone(),
@@ -83,6 +87,7 @@ impl TestServer {
             address,
             counters,
             ready,
+            now,
             client,
             stop: Some(stop),
             running,
@@ -122,15 +127,15 @@ impl TestServer {
     }
 }
 
-/// The use cases over an empty database in memory, on a day that stands still.
-pub async fn empty_shop() -> App {
+/// The use cases over an empty database in memory, at a time that stands still.
+pub async fn empty_shop(now: &Arc<Mutex<Timestamp>>) -> App {
     let db = Db::connect("sqlite::memory:").await.unwrap();
     db.migrate().await.unwrap();
-    let next = AtomicU64::new(1);
+    let (next, now) = (AtomicU64::new(1), Arc::clone(now));
     App::new(
         db,
         Catalogue::built_in().unwrap(),
-        Arc::new(|| "2026-11-25T08:00:00Z".parse().unwrap()),
+        Arc::new(move || *now.lock().unwrap()),
         Arc::new(move || Uuid::from_u128(u128::from(next.fetch_add(1, Ordering::SeqCst)))),
     )
 }

@@ -7,7 +7,7 @@ use super::{Addressee, QuoteRequest};
 use crate::app::estimates::{EstimatedSchedule, LoadedBooks};
 use crate::app::{App, AppError, AppFault};
 use crate::documents::drawing::drawing;
-use crate::shop::estimate::heads;
+use crate::shop::estimate::{Audience, Remark, heads};
 use crate::shop::quote::{
     Customer, ListReference, QuoteRecord, QuotedManifold, RECORD_FORM, cautions, description,
     particulars,
@@ -182,8 +182,16 @@ fn record(
         manifolds,
         build_up: estimated.estimate.lines,
         hours: estimated.estimate.hours,
-        honesty: estimated.estimate.remarks,
+        honesty: texts(&estimated.estimate.remarks, |remark| {
+            remark.audience == Audience::Everybody
+        }),
+        remarks: texts(&estimated.estimate.remarks, |_| true),
         totals: estimated.estimate.totals,
         request: request.text.clone(),
     }
+}
+
+fn texts(remarks: &[Remark], wanted: impl Fn(&Remark) -> bool) -> Vec<String> {
+    let wanted = remarks.iter().filter(|remark| wanted(remark));
+    wanted.map(|remark| remark.text.clone()).collect()
 }

@@ -223,7 +223,12 @@ fn answer(
             &books.labour.name,
             books.labour.effective_on,
         ),
-        remarks: estimated.estimate.remarks.clone(),
+        remarks: estimated
+            .estimate
+            .remarks
+            .iter()
+            .map(|remark| remark.text.clone())
+            .collect(),
     }
 }
 

@@ -7,41 +7,63 @@ use crate::shop::labour::{Operation, TimeSource, Work};
 use crate::trade::manifold::Build;
 use crate::trade::source::Status;
 
+/// Whom a remark is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Audience {
+    /// The shop: how far its own figures may be trusted.
+    Shop,
+    /// The customer, too: what the offer rests on.
+    Everybody,
+}
+
+/// What an estimate rests on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Remark {
+    /// In a sentence.
+    pub text: String,
+    /// Whom it is for.
+    pub audience: Audience,
+}
+
+const TEE: &str = "The length of a tee from centre to stop is a stand-in (half the other leg's diameter + 1/16 in); measure the fittings you buy.";
+const BOUGHT: &str =
+    "A bought manifold is priced as listed; its rating and listing are its maker's to show.";
+const DENSITY: &str = "The density of a filler is from memory or a stand-in; it moves the filler mass by a few per cent.";
+const ASSUMED: &str =
+    "No filler was named for some manifolds; the usual one of the build was taken.";
+const NO_WASTE: &str =
+    "The shop's settings allow no waste on tube; kerf and offcuts are not paid for.";
+
 /// The remarks of a schedule, worst first, each once.
-pub fn remarks(schedule: &[Scheduled<'_>], works: &[Work], books: &Books<'_>) -> Vec<String> {
+pub fn remarks(schedule: &[Scheduled<'_>], works: &[Work], books: &Books<'_>) -> Vec<Remark> {
     let mut remarks = labour_remarks(works, books);
     let any = |test: &dyn Fn(&Scheduled<'_>) -> bool| schedule.iter().any(test);
-    if any(&|item| matches!(item.manifold.build, Build::TeesBrazed | Build::TeesSoldered)) {
-        remarks.push(
-            "The length of a tee from centre to stop is a stand-in (half the other leg's diameter + 1/16 in); measure the fittings you buy.".to_owned(),
-        );
-    }
-    if any(&|item| item.manifold.build == Build::Purchased) {
-        remarks.push("A bought manifold is priced as listed; its rating and listing are its maker's to show.".to_owned());
-    }
-    if any(&|item| {
+    let has_tees =
+        any(&|item| matches!(item.manifold.build, Build::TeesBrazed | Build::TeesSoldered));
+    let is_bought = any(&|item| item.manifold.build == Build::Purchased);
+    let guesses_density = any(&|item| {
         item.manifold.filler.density.1.status != Status::Seen && item.takeoff.joint_count() > 0
-    }) {
-        remarks.push("The density of a filler is from memory or a stand-in; it moves the filler mass by a few per cent.".to_owned());
-    }
-    if any(&|item| item.manifold.filler_assumed && item.takeoff.joint_count() > 0) {
-        remarks.push(
-            "No filler was named for some manifolds; the usual one of the build was taken."
-                .to_owned(),
-        );
-    }
-    if books.shop.pricing.tube_waste.is_zero()
-        && any(&|item| !item.takeoff.layout.pieces.is_empty())
-    {
-        remarks.push(
-            "The shop's settings allow no waste on tube; kerf and offcuts are not paid for."
-                .to_owned(),
-        );
+    });
+    let assumes = any(&|item| item.manifold.filler_assumed && item.takeoff.joint_count() > 0);
+    let wastes_nothing = books.shop.pricing.tube_waste.is_zero()
+        && any(&|item| !item.takeoff.layout.pieces.is_empty());
+    for (applies, text, audience) in [
+        (is_bought, BOUGHT, Audience::Everybody),
+        (has_tees, TEE, Audience::Shop),
+        (guesses_density, DENSITY, Audience::Shop),
+        (assumes, ASSUMED, Audience::Shop),
+        (wastes_nothing, NO_WASTE, Audience::Shop),
+    ] {
+        if applies {
+            let text = text.to_owned();
+            remarks.push(Remark { text, audience });
+        }
     }
     remarks
 }
 
-fn labour_remarks(works: &[Work], books: &Books<'_>) -> Vec<String> {
+/// Invented times are nobody's secret: whoever reads a demo's paper must know it for one.
+fn labour_remarks(works: &[Work], books: &Books<'_>) -> Vec<Remark> {
     let mut by_source: BTreeMap<TimeSource, Vec<&str>> = BTreeMap::new();
     for operation in Operation::ALL.iter().copied() {
         let used = works.iter().any(|work| work.amount(operation).count > 0);
@@ -57,7 +79,13 @@ fn labour_remarks(works: &[Work], books: &Books<'_>) -> Vec<String> {
         .rev()
         .filter_map(|(source, operations)| {
             let remark = source.remark()?;
-            Some(format!("Times for {} {remark}.", operations.join(", ")))
+            Some(Remark {
+                text: format!("Times for {} {remark}.", operations.join(", ")),
+                audience: match source {
+                    TimeSource::Demo => Audience::Everybody,
+                    _ => Audience::Shop,
+                },
+            })
         })
         .collect()
 }

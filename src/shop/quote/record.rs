@@ -133,8 +133,10 @@ pub struct QuoteRecord {
     pub build_up: Vec<PriceLine>,
     /// Hours by operation.
     pub hours: Vec<HoursRecord>,
-    /// What the estimate rests on that the reader should know: demo times, opinions, stand-ins.
+    /// What the offer rests on that the customer should know: invented times, bought parts.
     pub honesty: Vec<String>,
+    /// All that the price rests on, for the shop: opinions, stand-ins, figures from memory.
+    pub remarks: Vec<String>,
     /// The totals.
     pub totals: Totals,
     /// The request as it came, canonical JSON text.

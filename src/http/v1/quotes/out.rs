@@ -223,7 +223,7 @@ impl QuoteOut {
                 .iter()
                 .map(QuotedManifoldOut::from)
                 .collect(),
-            remarks: record.honesty.clone(),
+            remarks: record.remarks.clone(),
             rule_set: record.rule_set.clone(),
             price_list: UsedList::from(&record.price_list),
             labour_model: UsedList::from(&record.labour_model),

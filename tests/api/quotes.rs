@@ -1,0 +1,178 @@
+//! Quotes as days pass, and who may see what. The life of quotes on real databases is told in
+//! `tests/job`.
+
+use super::harness::{ACCOUNT, CHECK, TestServer, problem};
+use jiff::ToSpan;
+use reqwest::{Method, StatusCode};
+use serde_json::{Value, json};
+
+async fn ok(request: reqwest::RequestBuilder) -> Value {
+    let response = request.send().await.unwrap();
+    let status = response.status();
+    let text = response.text().await.unwrap();
+    assert!(status.is_success(), "{status}: {text}");
+    serde_json::from_str(&text).unwrap()
+}
+
+/// The demo's shop, and a quote issued in it; the quote's address.
+async fn issued_quote(server: &TestServer) -> String {
+    let settings: Value =
+        serde_json::from_str(include_str!("../../src/demo/data/shop.json")).unwrap();
+    ok(server.admin(Method::PUT, "/v1/shop").json(&settings)).await;
+    for (place, part, sheet) in [
+        (
+            "/v1/price-lists",
+            "items",
+            include_str!("../../src/demo/data/prices.csv"),
+        ),
+        (
+            "/v1/labour-models",
+            "times",
+            include_str!("../../src/demo/data/labour.csv"),
+        ),
+    ] {
+        let mut head = json!({"name": "D", "effective_on": "2026-01-01"});
+        if part == "items" {
+            head["supplier"] = json!("S");
+            head["currency"] = json!("USD");
+        }
+        let made = ok(server.admin(Method::POST, place).json(&head)).await;
+        let address = format!("{place}/{}", made["id"].as_str().unwrap());
+        let put = server
+            .admin(Method::PUT, &format!("{address}/{part}"))
+            .header("content-type", "text/csv")
+            .header("if-match", "*")
+            .body(sheet);
+        ok(put).await;
+        ok(server.admin(Method::POST, &format!("{address}/publish"))).await;
+    }
+    let schedule: Vec<Value> =
+        serde_json::from_str(include_str!("../../src/demo/data/schedule.json")).unwrap();
+    let body = json!({"customer": {"name": "C"}, "project": "P", "manifolds": [schedule[0]]});
+    let quote = ok(server.admin(Method::POST, "/v1/quotes").json(&body)).await;
+    let path = format!("/v1/quotes/{}", quote["number"].as_str().unwrap());
+    ok(server.admin(Method::POST, &format!("{path}/issue"))).await;
+    path
+}
+
+#[tokio::test]
+async fn a_quote_expires_by_the_day_and_nobody_has_to_write_it_down() {
+    let server = TestServer::start().await;
+    let path = issued_quote(&server).await;
+    let state = async || ok(server.admin(Method::GET, &path)).await["state"].clone();
+    let quote = ok(server.admin(Method::GET, &path)).await;
+    assert_eq!(quote["valid_until"], "2026-12-25");
+    let pass = |days: i64| {
+        let mut now = server.now.lock().unwrap();
+        *now += (days * 24).hours();
+    };
+    pass(30);
+    assert_eq!(state().await, "issued");
+    pass(1);
+    assert_eq!(state().await, "expired");
+    let late = server
+        .admin(Method::POST, &format!("{path}/accept"))
+        .json(&json!({"name": "A"}));
+    let answer = problem(
+        late.send().await.unwrap(),
+        StatusCode::CONFLICT,
+        "wrong-state",
+    )
+    .await;
+    assert!(
+        answer["detail"].as_str().unwrap().contains("expired"),
+        "{answer}"
+    );
+    // The books know it, too, although no one asked for the quote since.
+    let totals = ok(server.admin(Method::GET, "/v1/quote-totals")).await;
+    assert_eq!(totals["items"][0]["state"], "expired");
+    let listed = ok(server.admin(Method::GET, "/v1/quotes?state=expired")).await;
+    assert_eq!(listed["items"].as_array().unwrap().len(), 1);
+    // It can be offered again.
+    let again = ok(server.admin(Method::POST, &format!("{path}/revisions"))).await;
+    assert_eq!(
+        (&again["revision"], &again["state"]),
+        (&json!(2), &json!("draft"))
+    );
+}
+
+#[tokio::test]
+async fn keys_see_what_their_scope_allows() {
+    let server = TestServer::start().await;
+    let path = issued_quote(&server).await;
+    for (key, path, allowed) in [
+        (ACCOUNT, "/v1/quote-totals", true),
+        (ACCOUNT, path.as_str(), true),
+        (ACCOUNT, "/v1/quotes", true),
+        (CHECK, "/v1/quote-totals", false),
+        (CHECK, path.as_str(), false),
+    ] {
+        let answer = server
+            .request(Method::GET, path)
+            .bearer_auth(key)
+            .send()
+            .await
+            .unwrap();
+        let wanted = if allowed {
+            StatusCode::OK
+        } else {
+            StatusCode::FORBIDDEN
+        };
+        assert_eq!(answer.status(), wanted, "{path}");
+    }
+    let issue = server
+        .request(Method::POST, &format!("{path}/withdraw"))
+        .bearer_auth(ACCOUNT);
+    problem(
+        issue.send().await.unwrap(),
+        StatusCode::FORBIDDEN,
+        "missing-scope",
+    )
+    .await;
+}
+
+#[tokio::test]
+async fn a_paper_is_offered_in_the_forms_there_are() {
+    let server = TestServer::start().await;
+    let path = format!("{}/revisions/1/document", issued_quote(&server).await);
+    let other = server
+        .admin(Method::GET, &path)
+        .header("accept", "image/png");
+    let answer = problem(
+        other.send().await.unwrap(),
+        StatusCode::NOT_ACCEPTABLE,
+        "not-acceptable",
+    )
+    .await;
+    assert!(
+        answer["detail"]
+            .as_str()
+            .unwrap()
+            .contains("application/pdf"),
+        "{answer}"
+    );
+    let wrong = server.admin(Method::GET, &format!("{path}?format=docx"));
+    problem(
+        wrong.send().await.unwrap(),
+        StatusCode::BAD_REQUEST,
+        "invalid-query",
+    )
+    .await;
+    let none = server.admin(Method::GET, &path.replace("revisions/1", "revisions/9"));
+    problem(
+        none.send().await.unwrap(),
+        StatusCode::NOT_FOUND,
+        "not-found",
+    )
+    .await;
+    let paper = server.admin(Method::GET, &path).send().await.unwrap();
+    let version = paper.headers()["etag"].to_str().unwrap().to_owned();
+    assert_eq!(paper.headers()["content-type"], "application/pdf");
+    let again = server
+        .admin(Method::GET, &path)
+        .header("if-none-match", version);
+    assert_eq!(
+        again.send().await.unwrap().status(),
+        StatusCode::NOT_MODIFIED
+    );
+}
