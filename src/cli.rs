@@ -64,7 +64,12 @@ pub fn run() -> ExitCode {
 }
 
 fn start(cli: Cli) -> Outcome {
-    telemetry::start(&cli.log)?;
+    let usual = match cli.command {
+        Command::Serve(_) => "info",
+        // Whoever runs a command by hand reads its result, not its log.
+        _ => "warn",
+    };
+    telemetry::start(&cli.log, usual)?;
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .enable_all()
         .build()?;

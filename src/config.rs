@@ -16,9 +16,10 @@ pub enum LogFormat {
 /// What is logged, and how.
 #[derive(Debug, Clone, Args)]
 pub struct LogConfig {
-    /// What is logged: a level, or levels by part such as `info,offtake=debug`
-    #[arg(long, global = true, env = "OFFTAKE_LOG", default_value = "info")]
-    pub log: String,
+    /// What is logged: a level, or levels by part such as `info,offtake=debug`; `info` for the
+    /// service and `warn` for other commands when not given
+    #[arg(long, global = true, env = "OFFTAKE_LOG")]
+    pub log: Option<String>,
     /// How it is written, on standard error
     #[arg(
         long,

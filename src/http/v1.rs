@@ -35,13 +35,13 @@ use utoipa_axum::routes;
 pub fn routes(state: &ApiState) -> OpenApiRouter<ApiState> {
     OpenApiRouter::new()
         .merge(looking_up())
+        .routes(routes!(shop::get_shop, shop::put_shop))
+        .merge(idempotent(customers(), state))
+        .merge(idempotent(books(), state).layer(Extension(UPLOAD_LIMIT)))
         .merge(checking())
         .merge(idempotent(estimating(), state))
         .merge(idempotent(quoting(), state))
         .routes(routes!(quote_totals::list_quote_totals))
-        .routes(routes!(shop::get_shop, shop::put_shop))
-        .merge(idempotent(customers(), state))
-        .merge(idempotent(books(), state).layer(Extension(UPLOAD_LIMIT)))
 }
 
 fn looking_up() -> OpenApiRouter<ApiState> {

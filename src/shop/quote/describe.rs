@@ -83,14 +83,18 @@ pub fn particulars(manifold: &Manifold, checked: &Checked, units: Units) -> Vec<
         .collect()
 }
 
-/// The cautions a buyer should read, with what to do about each.
+/// The cautions a buyer should read, with what to do about each; what holds of several rows of
+/// outlets is said once.
 pub fn cautions(checked: &Checked) -> Vec<String> {
-    checked
-        .findings
-        .iter()
-        .filter(|finding| finding.level == Level::Caution)
-        .map(|finding| format!("{}: {}.", capital(&finding.detail), finding.remedy))
-        .collect()
+    let mut cautions: Vec<String> = Vec::new();
+    let found = checked.findings.iter();
+    for finding in found.filter(|finding| finding.level == Level::Caution) {
+        let text = format!("{}: {}.", capital(&finding.detail), finding.remedy);
+        if !cautions.contains(&text) {
+            cautions.push(text);
+        }
+    }
+    cautions
 }
 
 fn capital(text: &str) -> String {

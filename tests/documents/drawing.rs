@@ -1,0 +1,223 @@
+//! Drawings: well-formed, complete, and legible: no label on another, nothing cut off.
+
+use offtake::shop::settings::Units;
+use offtake::trade::quantity::bench_inches;
+use roxmltree::Document;
+
+use crate::keep;
+use crate::samples::{drawn, manifolds};
+
+/// A text of the drawing with the box it takes.
+struct Placed {
+    text: String,
+    left: f64,
+    right: f64,
+    top: f64,
+    bottom: f64,
+}
+
+/// Advance of DejaVu Sans Mono, the widest family asked for: 1233 of 2048 units (its `hmtx`).
+const ADVANCE: f64 = 1233.0 / 2048.0;
+
+fn texts(document: &Document<'_>) -> Vec<Placed> {
+    document
+        .descendants()
+        .filter(|node| node.has_tag_name("text"))
+        .map(|node| {
+            let number = |name| node.attribute(name).unwrap().parse::<f64>().unwrap();
+            let (x, y, size) = (number("x"), number("y"), number("font-size"));
+            let text = node.text().unwrap().to_owned();
+            let width = text.chars().count() as f64 * size * ADVANCE;
+            let begin = match node.attribute("text-anchor") {
+                None => 0.0,
+                Some("middle") => -width / 2.0,
+                Some("end") => -width,
+                Some(other) => panic!("anchor {other}"),
+            };
+            // Digits and capitals stand 0.73 of the size above the baseline.
+            let (left, right, top, bottom) = match node.attribute("transform") {
+                None => (x + begin, x + begin + width, y - 0.73 * size, y),
+                Some(turn) => {
+                    assert!(turn.starts_with("rotate(-90 "), "{turn}");
+                    (x - 0.73 * size, x, y - begin - width, y - begin)
+                }
+            };
+            Placed {
+                text,
+                left,
+                right,
+                top,
+                bottom,
+            }
+        })
+        .collect()
+}
+
+#[test]
+fn every_drawing_is_well_formed_and_names_every_station() {
+    for (name, manifold) in manifolds() {
+        for units in [Units::Imperial, Units::Metric] {
+            let drawing = drawn(&manifold, units);
+            keep(
+                &format!("{name} {units:?}.svg").to_lowercase(),
+                drawing.svg.as_bytes(),
+            );
+            let document = Document::parse(&drawing.svg).unwrap();
+            let root = document.root_element();
+            assert_eq!(root.attribute("role"), Some("img"));
+            for part in ["title", "desc"] {
+                assert!(
+                    root.children().any(|node| node.has_tag_name(part)),
+                    "{part}"
+                );
+            }
+            let texts: Vec<String> = texts(&document)
+                .into_iter()
+                .map(|placed| placed.text)
+                .collect();
+            for outlet in &manifold.outlets {
+                let inches = outlet.station.in_inches();
+                let wanted = match units {
+                    Units::Imperial => format!("{} ({inches:.3})", bench_inches(outlet.station)),
+                    Units::Metric => format!("{:.1}", inches * 25.4),
+                };
+                assert!(texts.contains(&wanted), "{name}: {wanted} is missing");
+            }
+        }
+    }
+}
+
+#[test]
+fn no_label_stands_on_another_and_nothing_is_cut_off() {
+    for (name, manifold) in manifolds() {
+        for units in [Units::Imperial, Units::Metric] {
+            let svg = drawn(&manifold, units).svg;
+            let document = Document::parse(&svg).unwrap();
+            let view: Vec<f64> = document
+                .root_element()
+                .attribute("viewBox")
+                .unwrap()
+                .split(' ')
+                .map(|part| part.parse().unwrap())
+                .collect();
+            let texts = texts(&document);
+            for (index, one) in texts.iter().enumerate() {
+                assert!(
+                    one.left >= 0.0
+                        && one.right <= view[2]
+                        && one.top >= 0.0
+                        && one.bottom <= view[3],
+                    "{name}: {:?} leaves the page",
+                    one.text
+                );
+                for other in &texts[index + 1..] {
+                    let apart = one.right <= other.left
+                        || other.right <= one.left
+                        || one.bottom <= other.top
+                        || other.bottom <= one.top;
+                    assert!(apart, "{name}: {:?} stands on {:?}", one.text, other.text);
+                }
+            }
+            for (x, y) in points(&document) {
+                assert!(
+                    (0.0..=view[2]).contains(&x) && (0.0..=view[3]).contains(&y),
+                    "{name}: a line reaches {x}, {y}"
+                );
+            }
+        }
+    }
+}
+
+/// Every point that a path goes through, and the extremes of every ellipse.
+fn points(document: &Document<'_>) -> Vec<(f64, f64)> {
+    let mut points = Vec::new();
+    for node in document.descendants() {
+        if let Some(data) = node.attribute("d") {
+            let numbers: Vec<f64> = data
+                .split(['M', 'L', 'C', 'Z', ' '])
+                .filter(|part| !part.is_empty())
+                .map(|part| part.parse().unwrap())
+                .collect();
+            points.extend(numbers.chunks(2).map(|pair| (pair[0], pair[1])));
+        }
+        if node.has_tag_name("ellipse") {
+            let number = |name| node.attribute(name).unwrap().parse::<f64>().unwrap();
+            let (x, y, rx, ry) = (number("cx"), number("cy"), number("rx"), number("ry"));
+            points.extend([(x - rx, y - ry), (x + rx, y + ry)]);
+        }
+    }
+    points
+}
+
+#[test]
+fn the_view_is_to_scale_from_the_datum() {
+    // 34 in of run, outlets 5 in apart: centre lines must stand in the same proportion.
+    let (_, manifold) = manifolds().into_iter().nth(1).unwrap();
+    let svg = drawn(&manifold, Units::Imperial).svg;
+    let document = Document::parse(&svg).unwrap();
+    let upright: Vec<f64> = document
+        .descendants()
+        .filter(|node| node.attribute("stroke-dasharray") == Some("9 2 2 2"))
+        .filter_map(|node| {
+            let data = node.attribute("d")?;
+            let (from, to) = data.trim_start_matches('M').split_once('L')?;
+            let x = |part: &str| part.split(' ').next().unwrap().parse::<f64>().unwrap();
+            ((x(from) - x(to)).abs() < 1e-9).then(|| x(from))
+        })
+        .collect();
+    // The six of the side view are followed by none; the end view comes before them.
+    let side = &upright[upright.len() - 6..];
+    let pitch = side[1] - side[0];
+    for pair in side.windows(2) {
+        assert!((pair[1] - pair[0] - pitch).abs() < 0.02, "{side:?}");
+    }
+    assert!(
+        pitch > 60.0,
+        "six outlets on a page are drawn large, not {pitch}"
+    );
+}
+
+#[test]
+fn the_description_says_what_the_picture_shows() {
+    let (_, manifold) = manifolds().into_iter().nth(2).unwrap();
+    let description = drawn(&manifold, Units::Imperial).description;
+    for part in [
+        "H-3",
+        "2 in type L",
+        "26 in long",
+        "first end (datum): cap",
+        "clock 90°",
+        "clock 270°",
+        "22 in",
+    ] {
+        assert!(
+            description.contains(part),
+            "{part} is not in: {description}"
+        );
+    }
+}
+
+#[test]
+fn the_same_manifold_is_always_drawn_the_same() {
+    for (_, manifold) in manifolds() {
+        assert_eq!(
+            drawn(&manifold, Units::Metric),
+            drawn(&manifold, Units::Metric)
+        );
+    }
+}
+
+#[test]
+fn a_mark_is_text_whatever_it_holds() {
+    let (_, manifold) = manifolds().into_iter().last().unwrap();
+    let svg = drawn(&manifold, Units::Imperial).svg;
+    let document = Document::parse(&svg).unwrap();
+    let shown: String = texts(&document)
+        .into_iter()
+        .map(|placed| placed.text)
+        .collect();
+    assert!(
+        shown.contains("Ø<&>\"'½″ \u{7ba1}\u{fffd}]]> *b* #x"),
+        "{shown}"
+    );
+}

@@ -1,0 +1,21 @@
+//! The papers: read back as a machine, a search or a screen reader would read them.
+
+#![expect(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a test may fail by panicking"
+)]
+
+mod drawing;
+mod pdf;
+mod quote;
+mod samples;
+
+use std::path::PathBuf;
+
+/// Leaves a paper where a person can look at it, and where `tests/outside/check_pdf.py` finds it.
+fn keep(name: &str, bytes: &[u8]) {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("documents");
+    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::write(folder.join(name), bytes).unwrap();
+}
