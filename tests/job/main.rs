@@ -8,6 +8,7 @@
 
 #[path = "../support/databases.rs"]
 mod databases;
+mod examples;
 mod harness;
 mod quotes;
 mod retries;
@@ -38,5 +39,6 @@ on_both! {
     crate::quotes::an_issued_quote_keeps_what_it_froze => an_issued_quote_keeps_what_it_froze,
     crate::retries::pressing_twice_makes_one_quote => pressing_twice_makes_one_quote,
     crate::totals::a_pull_shows_each_revision_once_while_quotes_change => a_pull_shows_each_revision_once_while_quotes_change,
+    crate::examples::the_server_answers_its_own_examples => the_server_answers_its_own_examples,
     crate::totals::the_sheet_says_the_same_as_the_json => the_sheet_says_the_same_as_the_json,
 }

@@ -80,7 +80,7 @@ pub struct PriceListOut {
     #[schema(value_type = String, format = "date", example = "2026-01-01")]
     effective_on: Date,
     /// Whether it may still change.
-    #[schema(inline, example = "draft")]
+    #[schema(example = "draft")]
     state: StateWord,
     /// When it was made.
     #[schema(format = "date-time", example = "2026-11-25T08:05:36Z")]

@@ -161,7 +161,7 @@ fn read_spread(value: &Value, at: &At<'_>, faults: &mut Faults) -> Option<Spread
 #[derive(Debug, Serialize, ToSchema)]
 pub struct OperationTimeOut {
     /// Which operation.
-    #[schema(inline, example = "braze")]
+    #[schema(example = "braze")]
     operation: OperationWord,
     /// Minutes once a batch.
     #[schema(example = "10", pattern = r"^[0-9]{1,28}(\.[0-9]{1,28})?$")]
@@ -179,7 +179,7 @@ pub struct OperationTimeOut {
     #[schema(required, example = "1.6")]
     high: Option<String>,
     /// Where the time comes from.
-    #[schema(inline, example = "opinion")]
+    #[schema(example = "opinion")]
     source: SourceWord,
 }
 

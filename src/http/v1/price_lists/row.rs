@@ -120,13 +120,13 @@ pub struct PriceItemOut {
     #[schema(example = "b88-l-2")]
     code: String,
     /// What it is.
-    #[schema(inline, example = "tube")]
+    #[schema(example = "tube")]
     kind: KindWord,
     /// How people name it.
     #[schema(example = "2 in type L, drawn")]
     text: String,
     /// What the price is for.
-    #[schema(inline, example = "ft")]
+    #[schema(example = "ft")]
     unit: UnitWord,
     /// The price, in the currency of the list.
     #[schema(example = "14.20", pattern = r"^[0-9]{1,28}(\.[0-9]{1,28})?$")]

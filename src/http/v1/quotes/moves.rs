@@ -212,7 +212,12 @@ fn with_reason(attempted: Move, request: ReasonIn) -> MoveRequest {
 #[utoipa::path(post, path = "/v1/quotes/{number}/revisions", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
-    request_body(content = Option<QuoteIn>, description = "May be left out: the same content at today's prices."),
+    request_body(content = Option<QuoteIn>, description = "May be left out: the same content at today's prices.",
+        example = json!({"customer": {"name": "Harbour Heating"}, "project": "Boiler room, east wing",
+        "manifolds": [{"mark": "H-1", "quantity": 3, "service": "hydronic_heating", "design_pressure": "75 psi",
+        "design_temperature": "180 degF", "build": "formed_outlets",
+        "run": {"tube": "b88-l-2", "ends": [{"kind": "cap"}, {"kind": "plain", "beyond": "4 in"}]},
+        "outlets": [{"tube": "b88-l-1", "count": 6, "first": "4 in", "pitch": "5 in", "stub": "3 in"}]}]})),
     responses((status = 201, description = "The new draft.", body = QuoteOut,
         headers(("Location" = String, description = "Address of the quote.")))))]
 pub async fn create_quote_revision(

@@ -1,0 +1,186 @@
+//! Every example of the OpenAPI document is one that the server answers with success.
+
+use reqwest::{Method, StatusCode};
+use serde_json::{Value, json};
+
+use crate::harness::{Shop, schedule};
+
+const DOCUMENT: &str = include_str!("../../openapi/offtake.json");
+
+/// What stands in a path for something that must be there first.
+async fn prepared(shop: &Shop, operation: &str) -> Option<String> {
+    let id = |made: Value| made["id"].as_str().unwrap().to_owned();
+    Some(match operation {
+        "get_customer" | "replace_customer" => id(shop
+            .post("/v1/customers", &json!({"name": "C"}), StatusCode::CREATED)
+            .await),
+        "get_price_list" | "get_price_items" | "replace_price_items" => price_list(shop).await,
+        "publish_price_list" => {
+            let list = price_list(shop).await;
+            let items = json!({"items": [{"code": "cap-2", "kind": "fitting", "text": "cap", "unit": "each", "price": "1.00"}]});
+            put(shop, &format!("/v1/price-lists/{list}/items"), &items).await;
+            list
+        }
+        "get_labour_model" | "get_times" | "replace_times" => labour_model(shop).await,
+        "publish_labour_model" => {
+            let model = labour_model(shop).await;
+            let times =
+                json!({"times": [{"operation": "cut", "minutes_each": "1", "source": "opinion"}]});
+            put(shop, &format!("/v1/labour-models/{model}/times"), &times).await;
+            model
+        }
+        "get_quote" | "replace_quote" | "issue_quote" | "withdraw_quote" | "get_quote_revision"
+        | "get_quote_document" => shop.draft(1).await,
+        "accept_quote" | "decline_quote" | "create_quote_revision" => {
+            let number = shop.draft(1).await;
+            shop.make(&number, "issue", StatusCode::OK).await;
+            number
+        }
+        _ => return None,
+    })
+}
+
+async fn price_list(shop: &Shop) -> String {
+    let head =
+        json!({"name": "E", "supplier": "S", "currency": "USD", "effective_on": "2099-01-01"});
+    let made = shop
+        .post("/v1/price-lists", &head, StatusCode::CREATED)
+        .await;
+    made["id"].as_str().unwrap().to_owned()
+}
+
+async fn labour_model(shop: &Shop) -> String {
+    let head = json!({"name": "E", "effective_on": "2099-01-01"});
+    let made = shop
+        .post("/v1/labour-models", &head, StatusCode::CREATED)
+        .await;
+    made["id"].as_str().unwrap().to_owned()
+}
+
+async fn put(shop: &Shop, path: &str, body: &Value) {
+    let sent = shop
+        .request(Method::PUT, path)
+        .header("if-match", "*")
+        .json(body)
+        .send()
+        .await
+        .unwrap();
+    assert_eq!(
+        sent.status(),
+        StatusCode::OK,
+        "{}",
+        sent.text().await.unwrap()
+    );
+}
+
+/// The address with the parameters filled in: what was prepared, else the example.
+fn address(path: &str, operation: &Value, prepared: Option<&str>) -> String {
+    let mut address = path.to_owned();
+    let mut query = Vec::new();
+    for parameter in operation["parameters"].as_array().into_iter().flatten() {
+        let name = parameter["name"].as_str().unwrap();
+        let example = parameter["example"]
+            .as_str()
+            .map_or_else(|| parameter["example"].to_string(), str::to_owned);
+        match (parameter["in"].as_str().unwrap(), prepared) {
+            ("path", Some(prepared)) if name == "id" || name == "number" => {
+                address = address.replace(&format!("{{{name}}}"), prepared);
+            }
+            ("path", _) => address = address.replace(&format!("{{{name}}}"), &example),
+            ("query", _) if parameter["required"] == true => {
+                query.push(format!("{name}={}", example.replace(' ', "%20")))
+            }
+            _ => {}
+        }
+    }
+    if query.is_empty() {
+        address
+    } else {
+        format!("{address}?{}", query.join("&"))
+    }
+}
+
+fn example(document: &Value, media: &Value) -> Value {
+    media.get("example").cloned().unwrap_or_else(|| {
+        let name = media["schema"]["$ref"]
+            .as_str()
+            .unwrap()
+            .rsplit('/')
+            .next()
+            .unwrap();
+        document["components"]["schemas"][name]["examples"][0].clone()
+    })
+}
+
+pub async fn the_server_answers_its_own_examples(shop: Shop) {
+    shop.set_up().await;
+    assert_eq!(schedule().len(), 7);
+    let document: Value = serde_json::from_str(DOCUMENT).unwrap();
+    let mut refused = Vec::new();
+    let mut sent = 0;
+    for (path, item) in document["paths"].as_object().unwrap() {
+        for (method, operation) in item.as_object().unwrap() {
+            let Ok(method) = method.to_uppercase().parse::<Method>() else {
+                continue;
+            };
+            let name = operation["operationId"].as_str().unwrap_or_default();
+            // The shop's settings are the last to change: everything else is priced with them.
+            if !operation.is_object() || name.is_empty() || name == "put_shop" {
+                continue;
+            }
+            sent += send(&shop, &document, (&method, path, operation), &mut refused).await;
+        }
+    }
+    let put = &document["paths"]["/v1/shop"]["put"];
+    sent += send(
+        &shop,
+        &document,
+        (&Method::PUT, "/v1/shop", put),
+        &mut refused,
+    )
+    .await;
+    assert!(refused.is_empty(), "{refused:#?}");
+    assert!(sent >= 48, "only {sent} examples were sent");
+}
+
+/// Sends an operation once for each form of its body; how many were sent.
+async fn send(
+    shop: &Shop,
+    document: &Value,
+    (method, path, operation): (&Method, &str, &Value),
+    refused: &mut Vec<String>,
+) -> usize {
+    let name = operation["operationId"].as_str().unwrap();
+    let bodies: Vec<Option<(&String, &Value)>> =
+        match operation["requestBody"]["content"].as_object() {
+            Some(content) => content.iter().map(Some).collect(),
+            None => vec![None],
+        };
+    let count = bodies.len();
+    for body in bodies {
+        let prepared = prepared(shop, name).await;
+        let mut request = shop.request(
+            method.clone(),
+            &address(path, operation, prepared.as_deref()),
+        );
+        if *method == Method::PUT {
+            request = request.header("if-match", "*");
+        }
+        if let Some((media, described)) = body {
+            let example = example(document, described);
+            let text = example
+                .as_str()
+                .map_or_else(|| example.to_string(), str::to_owned);
+            request = request.header("content-type", media).body(text);
+        }
+        let answer = request.send().await.unwrap();
+        if !answer.status().is_success() {
+            refused.push(format!(
+                "{name}: {} {}",
+                answer.status(),
+                answer.text().await.unwrap()
+            ));
+        }
+    }
+    count
+}
