@@ -53,9 +53,24 @@ pub enum AppError {
         #[source]
         source: serde_json::Error,
     },
-    /// The database.
+    /// The database cannot be used at the moment.
+    #[error("the database cannot be used at the moment")]
+    Unavailable(#[source] StoreError),
+    /// The database: a fault of this program, or of what is stored.
     #[error("the database")]
-    Store(#[from] StoreError),
+    Store(#[source] StoreError),
+}
+
+impl From<StoreError> for AppError {
+    fn from(error: StoreError) -> Self {
+        match error {
+            StoreError::Conflict(_) => {
+                Self::Conflict("Something of that name is there already.".to_owned())
+            }
+            StoreError::Unavailable(_) | StoreError::Busy(_) => Self::Unavailable(error),
+            other => Self::Store(other),
+        }
+    }
 }
 
 /// A fault of a request that a use case found.

@@ -20,7 +20,7 @@ use crate::trade::manifold::Manifold;
 
 pub use freeze::FrozenQuote;
 pub use moves::{Acceptance, MoveRequest};
-pub use read::{QuoteListing, QuoteQuery};
+pub use read::{QuoteListing, QuoteQuery, QuoteSummary};
 
 /// Whom a quote goes to: written out, or kept by the shop.
 #[derive(Debug, Clone, PartialEq, Eq)]

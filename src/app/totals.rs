@@ -4,7 +4,9 @@
 use jiff::Timestamp;
 
 use super::{App, AppError};
-use crate::store::quote_changes::{self, NumberedChange, Pull};
+use crate::store::quote_changes::{self, Pull};
+
+pub use crate::store::quote_changes::NumberedChange;
 
 /// Where a pull begins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

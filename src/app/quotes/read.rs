@@ -5,8 +5,10 @@ use uuid::Uuid;
 use super::QuoteView;
 use super::write::found;
 use crate::app::{App, AppError};
-use crate::store::quote_lists::{Order, Page, QuoteFilter, QuoteSummary, page};
+use crate::store::quote_lists::{Order, Page, QuoteFilter, page};
 use crate::store::quote_revisions;
+
+pub use crate::store::quote_lists::QuoteSummary;
 
 /// Which quotes a list shows.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]

@@ -4,7 +4,6 @@ use super::{Problem, Slug};
 use crate::app::AppError;
 use crate::http::wire::{Fault, Faults};
 use crate::shop::estimate::Lacking;
-use crate::store::StoreError;
 
 impl From<AppError> for Problem {
     fn from(error: AppError) -> Self {
@@ -20,11 +19,8 @@ impl From<AppError> for Problem {
             ),
             AppError::Lacking(lacking) => lacking_problem(&lacking),
             AppError::NoShop | AppError::NothingInForce(_) => Self::new(Slug::Unprocessable).with_detail(detail),
-            AppError::Store(StoreError::Conflict(_)) => {
-                Self::new(Slug::Conflict).with_detail("Something of that name is there already.")
-            }
-            AppError::Store(ref store @ (StoreError::Unavailable(_) | StoreError::Busy(_))) => {
-                tracing::error!(error = %chain(store), "the database did not answer");
+            AppError::Unavailable(_) => {
+                tracing::error!(error = %chain(&error), "the database did not answer");
                 Self::new(Slug::NotReady).with_retry_after(2)
             }
             AppError::Store(_) | AppError::Damaged { .. } | AppError::Document(_) => Self::internal(&chain(&error)),

@@ -172,21 +172,7 @@ fn answer(
     let totals = &estimated.estimate.totals;
     let currency = totals.currency;
     let money = |amount| Money::new(amount, currency.code());
-    let mut good = 0;
-    let items: Vec<EstimateItem> = read
-        .into_iter()
-        .enumerate()
-        .map(|(index, item)| match item {
-            Ok(manifold) => {
-                good += 1;
-                priced_item(index, &manifold, good - 1, estimated)
-            }
-            Err(faults) => EstimateItem {
-                problem: Some(item_problem(faults)),
-                ..empty(index)
-            },
-        })
-        .collect();
+    let items = items(read, estimated);
     let ok = items.iter().filter(|item| item.amount.is_some()).count();
     EstimateOut {
         rule_set: rule_set.to_owned(),
@@ -230,6 +216,18 @@ fn answer(
             .map(|remark| remark.text.clone())
             .collect(),
     }
+}
+
+fn items(read: Vec<Result<Manifold, Faults>>, estimated: &EstimatedSchedule) -> Vec<EstimateItem> {
+    let mut good = 0..;
+    let item = |(index, item): (usize, Result<Manifold, Faults>)| match item {
+        Ok(manifold) => priced_item(index, &manifold, good.next().unwrap_or_default(), estimated),
+        Err(faults) => EstimateItem {
+            problem: Some(item_problem(faults)),
+            ..empty(index)
+        },
+    };
+    read.into_iter().enumerate().map(item).collect()
 }
 
 /// A list as it is named in an answer.

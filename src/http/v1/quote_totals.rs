@@ -16,7 +16,7 @@ use utoipa::openapi::RefOr;
 use utoipa::openapi::schema::Schema;
 
 use super::quotes::QuoteState;
-use crate::app::totals::{PullFrom, TotalsPage};
+use crate::app::totals::{NumberedChange, PullFrom, TotalsPage};
 use crate::documents::csv::{Cell, Sheet};
 use crate::http::auth::MayAccount;
 use crate::http::negotiate::{CSV, JSON, Negotiator};
@@ -24,7 +24,6 @@ use crate::http::paging::{Cursor, Limit, Page};
 use crate::http::problem::Problem;
 use crate::http::state::ApiState;
 use crate::http::wire::{At, Faults, FromWire, WireQuery, code, given, wire_enum, wire_query};
-use crate::store::quote_changes::NumberedChange;
 
 wire_enum! {
     /// The form of a list.

@@ -64,63 +64,13 @@ pub fn build_up(
     hours: &[Decimal],
     books: &Books<'_>,
 ) -> BuiltUp {
-    let pricing = &books.shop.pricing;
     let mut tally = Tally {
         books,
         lines: Vec::new(),
         sum: Decimal::ZERO,
     };
-    let mut labour = Decimal::ZERO;
-    for line in direct {
-        if line.line.head == LABOUR {
-            labour += line.line.amount;
-        }
-        tally.push(line.line.clone());
-    }
-    tally.add_share(
-        "consumables",
-        "small tools",
-        pricing.small_tools,
-        (labour, "labour"),
-    );
-    let cost = tally.sum;
-    tally.add_share(
-        "overhead",
-        "overhead",
-        pricing.overhead,
-        (cost, "direct cost"),
-    );
-    let with_overhead = tally.sum;
-    tally.add_share(
-        "contingency",
-        "contingency",
-        pricing.contingency,
-        (with_overhead, "cost with overhead"),
-    );
-    let before_profit = tally.sum;
-    let profit = pricing.profit.on(before_profit).unwrap_or_default();
-    tally.add(
-        "profit",
-        format!("profit, {}", pricing.profit.spoken()),
-        profit,
-        "shop setting".to_owned(),
-    );
-    let topped_up = (pricing.minimum_charge - tally.sum).max(Decimal::ZERO);
-    if !schedule.is_empty() {
-        tally.add(
-            "minimum_charge",
-            "made up to the minimum charge".to_owned(),
-            topped_up,
-            "shop setting".to_owned(),
-        );
-    }
-    let before_discount = tally.sum;
-    tally.add(
-        "discount",
-        format!("discount, {}", pricing.discount),
-        -pricing.discount.of(before_discount),
-        format!("{} of the price (shop setting)", pricing.discount),
-    );
+    add_cost(&mut tally, direct);
+    add_profit(&mut tally, schedule.is_empty());
     let items = item_prices(schedule, direct, hours, (tally.sum, books));
     let net: Decimal = items.iter().map(|item| item.amount).sum();
     let rounding = net - tally.sum;
@@ -135,6 +85,47 @@ pub fn build_up(
         items,
         lines: tally.lines,
     }
+}
+
+/// Direct cost, small tools, overhead and contingency.
+fn add_cost(tally: &mut Tally<'_>, direct: &[DirectLine]) {
+    let pricing = &tally.books.shop.pricing;
+    let labour = direct
+        .iter()
+        .filter(|line| line.line.head == LABOUR)
+        .map(|line| line.line.amount)
+        .sum();
+    for line in direct {
+        tally.push(line.line.clone());
+    }
+    let (tools, overhead) = (pricing.small_tools, pricing.overhead);
+    tally.add_share("consumables", "small tools", tools, (labour, "labour"));
+    let cost = (tally.sum, "direct cost");
+    tally.add_share("overhead", "overhead", overhead, cost);
+    let with_overhead = (tally.sum, "cost with overhead");
+    let contingency = pricing.contingency;
+    tally.add_share("contingency", "contingency", contingency, with_overhead);
+}
+
+/// Profit, the minimum charge and the discount.
+fn add_profit(tally: &mut Tally<'_>, is_empty: bool) {
+    let pricing = &tally.books.shop.pricing;
+    let setting = || "shop setting".to_owned();
+    let profit = pricing.profit.on(tally.sum).unwrap_or_default();
+    let named = format!("profit, {}", pricing.profit.spoken());
+    tally.add("profit", named, profit, setting());
+    let topped_up = (pricing.minimum_charge - tally.sum).max(Decimal::ZERO);
+    if !is_empty {
+        let named = "made up to the minimum charge".to_owned();
+        tally.add("minimum_charge", named, topped_up, setting());
+    }
+    let discount = -pricing.discount.of(tally.sum);
+    tally.add(
+        "discount",
+        format!("discount, {}", pricing.discount),
+        discount,
+        format!("{} of the price (shop setting)", pricing.discount),
+    );
 }
 
 fn item_prices(

@@ -219,25 +219,7 @@ impl Labour {
                     + time.minutes_per_driver * amount.driver
             })
             .collect();
-        let (run, how) = if operation == Operation::FormingSetUp {
-            let sizes = branch_sizes(schedule);
-            (
-                time.minutes_each * Decimal::from(sizes),
-                format!(
-                    "{} min x {sizes} branch sizes",
-                    time.minutes_each.normalize()
-                ),
-            )
-        } else {
-            (minutes.iter().sum(), formula(time, amounts))
-        };
-        let hours = ((run + time.setup_minutes) / Decimal::from(60)).round_dp(HOUR_DECIMALS);
-        let setup = if time.setup_minutes.is_zero() {
-            String::new()
-        } else {
-            format!("{} min a batch + ", time.setup_minutes.normalize())
-        };
-        let basis = format!("{setup}{how}; times: {}", time.source.word());
+        let (hours, basis) = hours_of(time, schedule, (amounts, &minutes));
         let shares = if minutes.iter().sum::<Decimal>().is_zero() {
             amounts
                 .iter()
@@ -300,6 +282,30 @@ fn branch_sizes(schedule: &[Scheduled<'_>]) -> u32 {
         })
         .collect();
     sizes.len() as u32
+}
+
+/// Hours of an operation over the schedule, and how they come about.
+fn hours_of(
+    time: &OperationTime,
+    schedule: &[Scheduled<'_>],
+    (amounts, minutes): (&[Amount], &[Decimal]),
+) -> (Decimal, String) {
+    let (run, how) = if time.operation == Operation::FormingSetUp {
+        let sizes = branch_sizes(schedule);
+        let each = time.minutes_each.normalize();
+        let how = format!("{each} min x {sizes} branch sizes");
+        (time.minutes_each * Decimal::from(sizes), how)
+    } else {
+        (minutes.iter().sum(), formula(time, amounts))
+    };
+    let hours = ((run + time.setup_minutes) / Decimal::from(60)).round_dp(HOUR_DECIMALS);
+    let setup = if time.setup_minutes.is_zero() {
+        String::new()
+    } else {
+        format!("{} min a batch + ", time.setup_minutes.normalize())
+    };
+    let basis = format!("{setup}{how}; times: {}", time.source.word());
+    (hours, basis)
 }
 
 fn formula(time: &OperationTime, amounts: &[Amount]) -> String {

@@ -90,68 +90,34 @@ fn height(
             "three times the thicker wall: the stricter reading of a federal guide specification",
         ),
     };
-    let (field, reached) = match (formed.collar, outlet.collar.height) {
-        (None, _) => {
-            findings.push(
-                Finding::new(
-                    Rule::CollarHeight,
-                    Level::Stop,
-                    format!("/outlets/{row}/tube"),
-                    basis,
-                    format!(
-                        "no pilot hole gives a collar of {} on this branch",
-                        thousandths(formed.required)
-                    ),
-                )
-                .remedy("use a larger or thinner branch, or a tee"),
-            );
-            return;
-        }
-        (Some(_), Some(given)) => ("collar_height", given),
-        (Some(collar), None) => (
-            if outlet.collar.pilot.is_some() {
-                "pilot"
-            } else {
-                "tube"
-            },
-            collar.height,
-        ),
+    let required = thousandths(formed.required);
+    let finding = |level, field: &str, detail: String| {
+        let pointer = format!("/outlets/{row}/{field}");
+        Finding::new(Rule::CollarHeight, level, pointer, basis, detail)
     };
-    let pointer = format!("/outlets/{row}/{field}");
-    if reached + MEASURABLE < formed.required {
-        findings.push(
-            Finding::new(
-                Rule::CollarHeight,
-                Level::Stop,
-                pointer,
-                basis,
-                format!(
-                    "the collar stands {} high; it must be {}",
-                    thousandths(reached),
-                    thousandths(formed.required)
-                ),
-            )
-            .against(reached, formed.required)
-            .remedy("start from a smaller pilot hole so that the collar is drawn higher"),
-        );
-    } else if let Some(collar) = formed.collar {
-        findings.push(
-            Finding::new(
-                Rule::CollarHeight,
-                Level::Note,
-                pointer,
-                basis,
-                format!(
-                    "a pilot of {} gives a collar {} high; {} is asked for",
-                    thousandths(collar.pilot),
-                    thousandths(reached),
-                    thousandths(formed.required)
-                ),
-            )
-            .against(reached, formed.required)
-            .remedy("prove the pilot on a sample of the same tube before the first run"),
-        );
-    }
+    let Some(collar) = formed.collar else {
+        let detail = format!("no pilot hole gives a collar of {required} on this branch");
+        let stop = finding(Level::Stop, "tube", detail);
+        findings.push(stop.remedy("use a larger or thinner branch, or a tee"));
+        return;
+    };
+    let (field, reached) = match (outlet.collar.height, outlet.collar.pilot) {
+        (Some(given), _) => ("collar_height", given),
+        (None, Some(_)) => ("pilot", collar.height),
+        (None, None) => ("tube", collar.height),
+    };
+    let (stands, pilot) = (thousandths(reached), thousandths(collar.pilot));
+    let judged = if reached + MEASURABLE < formed.required {
+        let detail = format!("the collar stands {stands} high; it must be {required}");
+        finding(Level::Stop, field, detail)
+            .remedy("start from a smaller pilot hole so that the collar is drawn higher")
+    } else {
+        let detail =
+            format!("a pilot of {pilot} gives a collar {stands} high; {required} is asked for");
+        finding(Level::Note, field, detail)
+            .remedy("prove the pilot on a sample of the same tube before the first run")
+    };
+    findings.push(judged.against(reached, formed.required));
 }
 
 /// The rim is thinner than the run: it must still hold the design pressure as an annealed tube

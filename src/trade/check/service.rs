@@ -37,10 +37,9 @@ fn bought(manifold: &Manifold) -> Finding {
     )
 }
 
-fn service_allowed(manifold: &Manifold) -> Option<Finding> {
-    let formed = manifold.build == Build::FormedOutlets;
-    Some(match manifold.service {
-        Service::FuelGas if formed => finding(
+fn fuel_gas(build: Build) -> Finding {
+    match build {
+        Build::FormedOutlets => finding(
             Level::Stop,
             Basis::code(
                 "fuel gas codes exclude the copper-phosphorus filler that formed outlets are brazed with",
@@ -48,7 +47,7 @@ fn service_allowed(manifold: &Manifold) -> Option<Finding> {
             "formed outlets may not carry fuel gas",
             "use listed fittings joined as the fuel gas code of the place says",
         ),
-        Service::FuelGas if manifold.build == Build::TeesSoldered => finding(
+        Build::TeesSoldered => finding(
             Level::Stop,
             Basis::code(
                 "fuel gas codes: joints are brazed with filler that melts above 1000 F (from memory)",
@@ -56,26 +55,38 @@ fn service_allowed(manifold: &Manifold) -> Option<Finding> {
             "soldered joints may not carry fuel gas",
             "braze it with a filler free of phosphorus, as the code of the place says",
         ),
-        Service::FuelGas => finding(
+        Build::TeesBrazed | Build::Purchased => finding(
             Level::Caution,
             Basis::code("fuel gas codes differ from place to place"),
             "fuel gas piping is for a licensed gas fitter and the code of the place",
             "have the authority confirm material, joints and test before quoting",
         ),
-        Service::Drainage if formed => finding(
+    }
+}
+
+fn drainage(build: Build) -> Finding {
+    if build == Build::FormedOutlets {
+        return finding(
             Level::Stop,
             Basis::code(
                 "drainage branches enter by pitched drainage fittings, not square to the run",
             ),
             "formed outlets may not be used for drainage",
             "use drainage-pattern fittings",
-        ),
-        Service::Drainage => finding(
-            Level::Caution,
-            Basis::code("plumbing codes: drainage needs drainage-pattern fittings laid to a fall"),
-            "square tees are pressure pattern; drainage needs its own fittings",
-            "check the pattern of every fitting with the plumbing code of the place",
-        ),
+        );
+    }
+    finding(
+        Level::Caution,
+        Basis::code("plumbing codes: drainage needs drainage-pattern fittings laid to a fall"),
+        "square tees are pressure pattern; drainage needs its own fittings",
+        "check the pattern of every fitting with the plumbing code of the place",
+    )
+}
+
+fn service_allowed(manifold: &Manifold) -> Option<Finding> {
+    Some(match manifold.service {
+        Service::FuelGas => fuel_gas(manifold.build),
+        Service::Drainage => drainage(manifold.build),
         Service::FireSprinkler => finding(
             Level::Caution,
             Basis::handbook(

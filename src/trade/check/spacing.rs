@@ -204,56 +204,61 @@ fn end_finding(
     .remedy("lengthen the run beyond the outlet, or enter the end distance that your own equipment needs")
 }
 
+fn tee_basis() -> Basis {
+    Basis::common_practice(
+        "tees need their own length (stand-in: half the other leg's diameter + 1/16 in from centre to stop; makers differ)",
+    )
+}
+
 fn tees(subject: &Subject, findings: &mut Vec<Finding>) {
-    let manifold = subject.manifold;
-    let basis = || {
-        Basis::common_practice(
-            "tees need their own length (stand-in: half the other leg's diameter + 1/16 in from centre to stop; makers differ)",
-        )
-    };
+    let run = &subject.manifold.run.tube;
+    let cup = subject.catalogue.cup(run.nominal);
+    let cup = cup.map_or(Length::ZERO, |cup| cup.depth);
     let mut worst = Worst::default();
-    for pair in manifold.outlets.windows(2) {
-        let cups = 2.0
-            * subject
-                .catalogue
-                .cup(manifold.run.tube.nominal)
-                .map_or(0.0, |cup| cup.depth.in_metres());
-        let needed =
-            centre_to_stop(&pair[0].tube) + centre_to_stop(&pair[1].tube) + Length::metres(cups);
+    tee_neighbours(subject, cup, &mut worst);
+    tee_ends(subject, cup, &mut worst);
+    findings.extend(worst.into_findings());
+}
+
+fn tee_neighbours(subject: &Subject, cup: Length, worst: &mut Worst) {
+    let cups = cup * 2.0;
+    for pair in subject.manifold.outlets.windows(2) {
+        if tee_gap(&pair[0], &pair[1]).is_some_and(|gap| gap >= cups) {
+            continue;
+        }
+        let needed = centre_to_stop(&pair[0].tube) + centre_to_stop(&pair[1].tube) + cups;
         let apart = pair[1].station - pair[0].station;
-        let fits = tee_gap(&pair[0], &pair[1]).is_some_and(|gap| gap.in_metres() >= cups);
-        if !fits {
-            worst.push(
-                (Rule::OutletOverlap, pair[1].row, Level::Stop),
-                (apart, needed),
-                |apart, needed| {
-                    Finding::new(
+        let row = pair[1].row;
+        worst.push(
+            (Rule::OutletOverlap, row, Level::Stop),
+            (apart, needed),
+            |apart, needed| {
+                let detail = format!(
+                    "two tees would stand {} in apart; with tube in both cups they need {} in",
+                    bench_inches(apart),
+                    bench_inches(needed)
+                );
+                let pointer = format!("/outlets/{row}");
+                Finding::new(
                     Rule::OutletOverlap,
                     Level::Stop,
-                    format!("/outlets/{}", pair[1].row),
-                    basis(),
-                    format!(
-                        "two tees would stand {} in apart; with tube in both cups they need {} in",
-                        bench_inches(apart),
-                        bench_inches(needed)
-                    ),
+                    pointer,
+                    tee_basis(),
+                    detail,
                 )
                 .against(apart, needed)
                 .remedy("widen the pitch, or form the outlets from the run")
-                },
-            );
-        }
+            },
+        );
     }
-    for outlet in &manifold.outlets {
-        let cup = subject
-            .catalogue
-            .cup(manifold.run.tube.nominal)
-            .map_or(Length::ZERO, |cup| cup.depth);
-        for (end, distance) in [outlet.station, manifold.run.length - outlet.station]
-            .into_iter()
-            .enumerate()
-        {
-            let closed = if manifold.run.ends[end] == EndKind::Plain {
+}
+
+fn tee_ends(subject: &Subject, cup: Length, worst: &mut Worst) {
+    let run = &subject.manifold.run;
+    for outlet in &subject.manifold.outlets {
+        let distances = [outlet.station, run.length - outlet.station];
+        for (end, distance) in run.ends.iter().zip(distances) {
+            let closed = if *end == EndKind::Plain {
                 Length::ZERO
             } else {
                 cup
@@ -264,11 +269,10 @@ fn tees(subject: &Subject, findings: &mut Vec<Finding>) {
                     (Rule::EndDistance, outlet.row, Level::Stop),
                     (distance, needed),
                     |distance, needed| {
-                        end_finding(Level::Stop, outlet.row, basis(), (distance, needed))
+                        end_finding(Level::Stop, outlet.row, tee_basis(), (distance, needed))
                     },
                 );
             }
         }
     }
-    findings.extend(worst.into_findings());
 }

@@ -99,47 +99,19 @@ fn place_row(
     outlet: &OutletRow,
     faults: &mut Vec<DesignFault>,
 ) -> Vec<Outlet> {
-    let at = |field: &str| format!("/outlets/{row}/{field}");
     let before = faults.len();
-    let count = outlet.count.unwrap_or(1);
-    if outlet.station.is_some() {
-        for (given, field) in [
-            (outlet.count.is_some(), "count"),
-            (outlet.first.is_some(), "first"),
-            (outlet.pitch.is_some(), "pitch"),
-        ] {
-            if given {
-                faults.push(fault(
-                    at(field),
-                    "conflicting_fields",
-                    format!("\"station\" places one outlet; leave out \"{field}\", or give count, first and pitch instead"),
-                ));
-            }
-        }
-    } else if count > 1 && outlet.pitch.is_none() {
+    judge_placing(row, outlet, faults);
+    let given = outlet.station.or(outlet.first);
+    let Some(first) = given.or_else(|| default_first(design, row)) else {
         faults.push(fault(
-            at("pitch"),
-            "missing_field",
-            format!("{count} outlets need a \"pitch\" from centre to centre, for example \"5 in\""),
-        ));
-    }
-    let first = outlet
-        .station
-        .or(outlet.first)
-        .or_else(|| default_first(design, row));
-    let Some(first) = first else {
-        faults.push(fault(
-            at("first"),
+            format!("/outlets/{row}/first"),
             "missing_field",
             "say where the row begins: \"station\" for one outlet, \"first\" for a row, or \"beyond\" on the run's first end",
         ));
         return Vec::new();
     };
-    if let (0, Some(beyond), Some(given)) = (
-        row,
-        design.run.ends[0].beyond,
-        outlet.station.or(outlet.first),
-    ) && (beyond - given).abs() > AGREEMENT
+    if let (0, Some(beyond), Some(given)) = (row, design.run.ends[0].beyond, given)
+        && (beyond - given).abs() > AGREEMENT
     {
         faults.push(fault(
             "/run/ends/0/beyond",
@@ -155,7 +127,7 @@ fn place_row(
         return Vec::new();
     }
     let pitch = outlet.pitch.unwrap_or(Length::ZERO);
-    (0..count)
+    (0..outlet.count.unwrap_or(1))
         .map(|place| Outlet {
             row,
             tube: Arc::clone(&outlet.tube),
@@ -166,6 +138,37 @@ fn place_row(
             collar: outlet.collar,
         })
         .collect()
+}
+
+/// A row is one outlet at a station, or several from a first one at a pitch; not both.
+fn judge_placing(row: usize, outlet: &OutletRow, faults: &mut Vec<DesignFault>) {
+    let at = |field: &str| format!("/outlets/{row}/{field}");
+    let count = outlet.count.unwrap_or(1);
+    if outlet.station.is_none() {
+        if count > 1 && outlet.pitch.is_none() {
+            faults.push(fault(
+                at("pitch"),
+                "missing_field",
+                format!(
+                    "{count} outlets need a \"pitch\" from centre to centre, for example \"5 in\""
+                ),
+            ));
+        }
+        return;
+    }
+    for (given, field) in [
+        (outlet.count.is_some(), "count"),
+        (outlet.first.is_some(), "first"),
+        (outlet.pitch.is_some(), "pitch"),
+    ] {
+        if given {
+            faults.push(fault(
+                at(field),
+                "conflicting_fields",
+                format!("\"station\" places one outlet; leave out \"{field}\", or give count, first and pitch instead"),
+            ));
+        }
+    }
 }
 
 /// The first row may take its place from what the first end says.

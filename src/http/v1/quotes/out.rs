@@ -6,14 +6,13 @@ use serde::Serialize;
 use serde_json::Value;
 use utoipa::ToSchema;
 
-use crate::app::quotes::QuoteView;
+use crate::app::quotes::{QuoteSummary, QuoteView};
 use crate::http::etag::Etag;
 use crate::http::problem::Problem;
 use crate::http::v1::priced::{HoursOut, PriceLineOut, UsedList};
 use crate::http::wire::Money;
 use crate::shop::estimate::heads;
 use crate::shop::quote::{Customer, QuotedManifold};
-use crate::store::quote_lists::QuoteSummary;
 
 /// Whom a quote goes to.
 #[derive(Debug, Serialize, ToSchema)]
