@@ -1,12 +1,14 @@
 //! `run-wall`, `collar-height`, `forming-severity`, `rim-level`, `branch-intrusion`, `dimples`:
 //! whether the collar can be drawn, and what it will look like.
 
+use std::f64::consts::FRAC_PI_2;
+
 use super::{Subject, rows};
 use crate::trade::finding::{Finding, Level, Rule};
 use crate::trade::forming::CollarBasis;
 use crate::trade::manifold::Outlet;
-use crate::trade::outlet::{Collar, DIMPLE_STEP, FormedOutlet, rim_level};
-use crate::trade::quantity::{Length, bench_inches};
+use crate::trade::outlet::{Collar, DIMPLE_STEP, FormedOutlet, rim_level, surface_fall};
+use crate::trade::quantity::Length;
 use crate::trade::source::Basis;
 use crate::trade::strength::{allowable_stress, barlow_with_tolerances};
 use crate::trade::tube::Temper;
@@ -199,6 +201,8 @@ fn level(
         outlet.tube.outer_radius(),
         collar.pilot / 2.0,
     );
+    let (outer, branch) = (run.outer_radius(), outlet.tube.outer_radius());
+    let fall = surface_fall(outer, branch, FRAC_PI_2);
     findings.push(
         Finding::new(
             Rule::RimLevel,
@@ -206,9 +210,10 @@ fn level(
             format!("/outlets/{row}/tube"),
             Basis::common_practice("derived: strips of the wall keep their length while the collar is drawn"),
             format!(
-                "from a round pilot the rim stands {} above the crown in line with the run and {} square to it",
+                "from a round pilot the rim stands {} above the crown in line with the run and {} square to it, {} above the surface there",
                 thousandths(rim.in_line),
-                thousandths(rim.square)
+                thousandths(rim.square),
+                thousandths(rim.square + fall)
             ),
         )
         .against(rim.square, rim.in_line)
@@ -229,5 +234,5 @@ fn dimple_note(row: usize, formed: &FormedOutlet) -> Finding {
         ),
     )
     .against(formed.dimples.second - formed.dimples.first, DIMPLE_STEP)
-    .remedy(format!("set the dimpler to {} in, near enough for the bench", bench_inches(formed.dimples.first)))
+    .remedy(format!("set the dimpler to {}", thousandths(formed.dimples.first)))
 }

@@ -79,7 +79,7 @@ fn test_pressure(subject: &Subject, rating: Option<&AssemblyRating>) -> Option<F
     let energy = stored_as_air_kilojoules(pressure, subject.takeoff.contents);
     let detail = format!(
         "test with water at {:.0} psi; the same test with air would hold {energy:.1} kJ in this manifold",
-        pressure.in_psi()
+        pressure.in_psi().ceil()
     );
     let beyond = rating.filter(|rating| rating.cold < pressure);
     let finding = Finding::new(
