@@ -9,6 +9,7 @@ mod dimension;
 mod end_view;
 mod frame;
 mod ordinate;
+mod piece_marks;
 mod rows;
 mod shape;
 mod side;
@@ -19,7 +20,7 @@ mod words;
 use canvas::{Canvas, Pen, Style};
 use frame::Frame;
 use ordinate::Label;
-use rows::{Room, Views, stations, views};
+use rows::{Room, Stretch, Views, stations, views};
 
 use crate::shop::settings::Units;
 use crate::trade::layout::Layout;
@@ -33,6 +34,8 @@ const MARGIN: f64 = 16.0;
 const RUN_MARGIN: f64 = 52.0;
 /// Most height of the manifold in one view.
 const MOST_HEIGHT: f64 = 190.0;
+/// Height of the gaps above, within and below a view, in drawing units.
+const VIEW_GAPS: f64 = 32.0;
 /// Characters of a mark that the heading shows.
 const MARK_SHOWN: usize = 48;
 
@@ -118,7 +121,6 @@ fn draw_views(
     let room = Room {
         width: WIDTH - 2.0 * RUN_MARGIN,
         height: MOST_HEIGHT,
-        labels: ordinate::height(&labels) + 24.0,
     };
     let marks: Vec<f64> = labels
         .iter()
@@ -129,7 +131,9 @@ fn draw_views(
         manifold.run.length.in_inches(),
         &marks,
         (high - low, manifold.run.tube.od.in_inches()),
-        room,
+        (room, |stretch: &Stretch| {
+            ordinate::height(&labels, stretch) + VIEW_GAPS
+        }),
     );
     let longest = stretches.iter().map(|s| s.to - s.from).fold(0.0, f64::max);
     let left = RUN_MARGIN + (room.width - longest * scale) / 2.0;
@@ -137,13 +141,13 @@ fn draw_views(
         let frame = Frame {
             stretch,
             left,
-            axis: y + 10.0 + high * scale,
+            axis: y + 12.0 + high * scale,
             scale,
         };
         side::draw(canvas, &frame, manifold, layout);
         let below = frame.y(low) + 10.0;
         draw_labels(canvas, &frame, (&labels, below), manifold);
-        y = below + ordinate::height(&labels) + 10.0;
+        y = below + ordinate::height(&labels, &frame.stretch) + 10.0;
     }
     y
 }
@@ -191,7 +195,7 @@ fn draw_tables(
 
 fn draw_notes(
     canvas: &mut Canvas,
-    mut y: f64,
+    y: f64,
     manifold: &Manifold,
     (layout, units): (&Layout, Units),
 ) -> f64 {
@@ -199,7 +203,11 @@ fn draw_notes(
         Units::Imperial => words::note::INCHES,
         Units::Metric => words::note::MILLIMETRES,
     }];
-    notes.extend([words::note::CLOCK, words::note::STUB]);
+    notes.push(words::note::CLOCK);
+    if table::is_clocked(manifold) {
+        notes.push(words::note::ARC);
+    }
+    notes.push(words::note::STUB);
     if !layout.formed.is_empty() {
         notes.push(words::note::FORMED);
     }
@@ -207,15 +215,11 @@ fn draw_notes(
         notes.push(words::note::FITTINGS);
     }
     notes.push(words::note::DEFERS);
-    y += 2.0;
-    for note in notes {
-        y = table::draw_text(
-            canvas,
-            Style::plain(8.5),
-            (MARGIN, y),
-            WIDTH - 2.0 * MARGIN,
-            note,
-        ) + 2.0;
-    }
-    y
+    table::draw_text(
+        canvas,
+        Style::plain(8.5),
+        (MARGIN, y + 2.0),
+        WIDTH - 2.0 * MARGIN,
+        &notes.join(" "),
+    )
 }

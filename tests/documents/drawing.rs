@@ -32,7 +32,7 @@ fn texts(document: &Document<'_>) -> Vec<Placed> {
                 None => 0.0,
                 Some("middle") => -width / 2.0,
                 Some("end") => -width,
-                Some(other) => panic!("anchor {other}"),
+                Some(other) => unreachable!("anchor {other}"),
             };
             // Digits and capitals stand 0.73 of the size above the baseline.
             let (left, right, top, bottom) = match node.attribute("transform") {
@@ -76,10 +76,19 @@ fn every_drawing_is_well_formed_and_names_every_station() {
                 .map(|placed| placed.text)
                 .collect();
             for outlet in &manifold.outlets {
-                let inches = outlet.station.in_inches();
+                // Every station of the samples is a whole number of sixteenths of an inch:
+                // thousandths of an inch and tenths of a millimetre follow in whole numbers.
+                let sixteenths = (outlet.station.in_inches() * 16.0).round() as u64;
                 let wanted = match units {
-                    Units::Imperial => format!("{} ({inches:.3})", bench_inches(outlet.station)),
-                    Units::Metric => format!("{:.1}", inches * 25.4),
+                    Units::Imperial => {
+                        let thousandths = (sixteenths * 1000 + 8) / 16;
+                        let (whole, rest) = (thousandths / 1000, thousandths % 1000);
+                        format!("{} ({whole}.{rest:03})", bench_inches(outlet.station))
+                    }
+                    Units::Metric => {
+                        let tenths = (sixteenths * 254 + 8) / 16;
+                        format!("{}.{}", tenths / 10, tenths % 10)
+                    }
                 };
                 assert!(texts.contains(&wanted), "{name}: {wanted} is missing");
             }

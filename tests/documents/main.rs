@@ -1,10 +1,6 @@
 //! The papers: read back as a machine, a search or a screen reader would read them.
 
-#![expect(
-    clippy::unwrap_used,
-    clippy::panic,
-    reason = "a test may fail by panicking"
-)]
+#![expect(clippy::unwrap_used, reason = "a test may fail by panicking")]
 
 mod drawing;
 mod pdf;

@@ -6,16 +6,24 @@ use crate::trade::quantity::{Angle, Length, bench_inches};
 /// A length for the bench: `4 1/2 (4.500)` in inches, `114.3` in millimetres.
 pub fn bench(length: Length, units: Units) -> String {
     match units {
-        Units::Imperial => format!("{} ({:.3})", bench_inches(length), length.in_inches()),
-        Units::Metric => format!("{:.1}", length.in_millimetres()),
+        Units::Imperial => format!("{} ({})", bench_inches(length), fine(length, units)),
+        Units::Metric => places(length.in_millimetres(), 1),
     }
+}
+
+/// A number to some decimals, half away from zero, whatever dust its unit conversion left.
+fn places(value: f64, decimals: usize) -> String {
+    let shift = 10f64.powi(i32::try_from(decimals).unwrap_or(0));
+    let rounded = (value * shift + 1e-6_f64.copysign(value)).round() / shift;
+    // Adding zero turns -0 into 0.
+    format!("{:.decimals$}", rounded + 0.0)
 }
 
 /// A length that a tape measure cannot show: `0.921` in inches, `23.4` in millimetres.
 pub fn fine(length: Length, units: Units) -> String {
     match units {
-        Units::Imperial => format!("{:.3}", length.in_inches()),
-        Units::Metric => format!("{:.2}", length.in_millimetres()),
+        Units::Imperial => places(length.in_inches(), 3),
+        Units::Metric => places(length.in_millimetres(), 2),
     }
 }
 
@@ -34,24 +42,37 @@ pub fn degrees(angle: Angle) -> String {
     format!("{}°", tenths + 0.0)
 }
 
-/// Numbers as people list them: `1–6, 9`.
+/// Numbers as people list them: `1–6, 9`, and `2, 4, … 10` where they go up by even steps.
 pub fn ranges(numbers: &[usize]) -> String {
-    let mut parts: Vec<(usize, usize)> = Vec::new();
-    for number in numbers {
-        match parts.last_mut() {
-            Some((_, last)) if *last + 1 == *number => *last = *number,
-            _ => parts.push((*number, *number)),
-        }
+    let mut parts: Vec<String> = Vec::new();
+    let mut rest = numbers;
+    while let [first, tail @ ..] = rest {
+        let step = tail
+            .first()
+            .map_or(1, |second| second.saturating_sub(*first));
+        let count = 1 + tail
+            .iter()
+            .zip(1..)
+            .take_while(|(number, place)| **number == first + step * place)
+            .count();
+        let last = first + step * (count - 1);
+        let taken = match (step, count) {
+            (1, 3..) => {
+                parts.push(format!("{first}–{last}"));
+                count
+            }
+            (2.., 5..) => {
+                parts.push(format!("{first}, {}, … {last}", first + step));
+                count
+            }
+            _ => {
+                parts.push(first.to_string());
+                1
+            }
+        };
+        rest = rest.get(taken..).unwrap_or_default();
     }
-    let spoken: Vec<String> = parts
-        .into_iter()
-        .map(|(first, last)| match last - first {
-            0 => first.to_string(),
-            1 => format!("{first}, {last}"),
-            _ => format!("{first}–{last}"),
-        })
-        .collect();
-    spoken.join(", ")
+    parts.join(", ")
 }
 
 /// Moves wanted places (in order) apart until neighbours are `gap` from each other, as little as
@@ -109,10 +130,17 @@ mod tests {
     fn dimensions_read_as_the_bench_reads_them() {
         assert_eq!(bench(Length::inches(4.5), Units::Imperial), "4 1/2 (4.500)");
         assert_eq!(bench(Length::inches(4.5), Units::Metric), "114.3");
+        assert_eq!(
+            bench(Length::inches(60.9375), Units::Imperial),
+            "60 15/16 (60.938)"
+        );
+        assert_eq!(bench(Length::inches(5.25), Units::Metric), "133.4");
         assert_eq!(fine(Length::inches(0.9213), Units::Imperial), "0.921");
         assert_eq!(degrees(Angle::degrees(22.5)), "22.5°");
         assert_eq!(degrees(Angle::degrees(-0.0)), "0°");
         assert_eq!(ranges(&[1, 2, 3, 5, 7, 8]), "1–3, 5, 7, 8");
+        assert_eq!(ranges(&[1, 3, 5, 7, 9, 12, 13]), "1, 3, … 9, 12, 13");
+        assert_eq!(ranges(&[]), "");
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use super::canvas::{Anchor, Canvas, Fill, Pen, Style};
 use super::dimension::{bench, ranges, spread};
 use super::frame::Frame;
-use super::rows::stations;
+use super::rows::{Stretch, stations};
 use super::words;
 use crate::shop::settings::Units;
 use crate::trade::layout::Layout;
@@ -66,21 +66,22 @@ pub fn labels(manifold: &Manifold, layout: &Layout, units: Units) -> Vec<Label> 
     labels
 }
 
-/// Height that labels take below the view, bends included.
-pub fn height(labels: &[Label]) -> f64 {
-    let longest = labels
+/// Height that the labels of a stretch take below its view, bends included.
+pub fn height(labels: &[Label], stretch: &Stretch) -> f64 {
+    labels
         .iter()
-        .map(|label| STATION.width(&label.text))
-        .fold(0.0, f64::max);
-    BEND + 6.0 + tag_room(labels) + longest
+        .filter(|label| stretch.shows(label.station))
+        .map(|label| BEND + 6.0 + tag_room(label) + STATION.width(&label.text))
+        .fold(0.0, f64::max)
 }
 
-fn tag_room(labels: &[Label]) -> f64 {
-    let tag = labels
-        .iter()
-        .map(|label| TAG.width(&label.tag))
-        .fold(0.0, f64::max);
-    if tag > 0.0 { tag + TAG_GAP } else { 0.0 }
+/// Room of a label's tag and the gap after it.
+fn tag_room(label: &Label) -> f64 {
+    if label.tag.is_empty() {
+        0.0
+    } else {
+        TAG.width(&label.tag) + TAG_GAP
+    }
 }
 
 /// Draws the labels that a frame shows; `below` is where the view ends, and `low` how far down
@@ -92,13 +93,9 @@ pub fn draw(
     below: f64,
     low: impl Fn(f64) -> f64,
 ) {
-    let room = tag_room(all);
     let shown: Vec<&Label> = all
         .iter()
-        .filter(|label| {
-            frame.stretch.holds(label.station)
-                || (label.station <= 0.0 && frame.stretch.from <= 0.0)
-        })
+        .filter(|label| frame.stretch.shows(label.station))
         .collect();
     let wanted: Vec<f64> = shown.iter().map(|label| frame.x(label.station)).collect();
     let bounds = (super::MARGIN + 6.0, super::WIDTH - super::MARGIN - 6.0);
@@ -127,6 +124,6 @@ pub fn draw(
         if !label.tag.is_empty() {
             canvas.text(TAG, (baseline, top), &label.tag);
         }
-        canvas.text(STATION, (baseline, top + room), &label.text);
+        canvas.text(STATION, (baseline, top + tag_room(label)), &label.text);
     }
 }

@@ -25,6 +25,11 @@ pub struct Stretch {
 }
 
 impl Stretch {
+    /// Whether a label of a station is shown here; the datum is in the first stretch.
+    pub fn shows(&self, station: f64) -> bool {
+        self.holds(station) || (station <= 0.0 && self.from <= 0.0)
+    }
+
     /// Whether a station is shown here. A station on a seam belongs to the stretch before it.
     pub fn holds(&self, station: f64) -> bool {
         station > self.from && station <= self.to
@@ -38,8 +43,6 @@ pub struct Room {
     pub width: f64,
     /// Most height of the manifold itself, in drawing units.
     pub height: f64,
-    /// Height that labels take below it, in drawing units.
-    pub labels: f64,
 }
 
 /// All views and their scale.
@@ -80,15 +83,22 @@ pub fn stations(manifold: &Manifold) -> Vec<StationGroup> {
 /// Chooses how many views a run needs: one if it is legible in one.
 ///
 /// `marks` are the stations that carry a label, in order; `tall` is how far the manifold reaches
-/// above and below its axis together, and `od` the run's outside diameter, all in inches.
-pub fn views(length: f64, marks: &[f64], (tall, od): (f64, f64), room: Room) -> Views {
+/// above and below its axis together, and `od` the run's outside diameter, all in inches;
+/// `labels` says how much height the labels of a stretch take, in drawing units.
+pub fn views(
+    length: f64,
+    marks: &[f64],
+    (tall, od): (f64, f64),
+    (room, labels): (Room, impl Fn(&Stretch) -> f64),
+) -> Views {
     let scale_of = |longest: f64| (room.width / longest).min(room.height / tall);
     let mut chosen = None;
     for count in 1..=6u32 {
         let stretches = split(length, marks, length / f64::from(count));
         let longest = stretches.iter().map(|s| s.to - s.from).fold(0.0, f64::max);
         let scale = scale_of(longest);
-        let height = stretches.len() as f64 * (tall * scale + room.labels);
+        let height =
+            stretches.len() as f64 * tall * scale + stretches.iter().map(&labels).sum::<f64>();
         if chosen.is_some() && height > HEIGHT_BUDGET {
             break;
         }

@@ -2,11 +2,10 @@
 //!
 //! The first end is on the left and 0 degrees is up, so that 90 degrees faces the reader.
 
-use super::canvas::{Anchor, Canvas, Fill, Pen, Point, Style};
+use super::canvas::{Canvas, Fill, Pen, Point};
 use super::frame::Frame;
-use super::shape::{
-    Marked, Sleeve, Spur, drawn_cup, fitting_radius, marked_pieces, sleeves, spurs,
-};
+use super::piece_marks;
+use super::shape::{Sleeve, Spur, drawn_cup, fitting_radius, sleeves, spurs};
 use crate::trade::layout::Layout;
 use crate::trade::manifold::{EndKind, Manifold};
 use crate::trade::quantity::Angle;
@@ -15,8 +14,6 @@ use crate::trade::quantity::Angle;
 pub const MOST_OVERHANG: f64 = 30.0;
 /// An outlet is drawn straight up or down when its slant is below this.
 const STRAIGHT: f64 = 0.02;
-/// Size of piece marks.
-const MARK: Style = Style::plain(9.0).bold().held(Anchor::Middle);
 
 /// How far an outlet turned by `clock` reaches above (positive) or below the axis, both of its
 /// rims taken, in inches.
@@ -60,9 +57,7 @@ pub fn draw(canvas: &mut Canvas, frame: &Frame, manifold: &Manifold, layout: &La
         (frame.x(length.0) - 8.0, frame.axis),
         (frame.x(length.1) + 8.0, frame.axis),
     );
-    for marked in marked_pieces(manifold, layout) {
-        draw_mark(canvas, frame, manifold, &marked);
-    }
+    piece_marks::draw(canvas, frame, manifold, layout);
 }
 
 fn draw_outlet(
@@ -235,46 +230,4 @@ fn draw_end_fitting(
         frame.at(face, tube_radius),
         frame.at(face, -tube_radius),
     );
-}
-
-/// Writes a piece's mark on the run, in the first gap between outlets that has room.
-fn draw_mark(canvas: &mut Canvas, frame: &Frame, manifold: &Manifold, marked: &Marked) {
-    let run_height = manifold.run.tube.od.in_inches() * frame.scale;
-    let need = (MARK.width(&marked.mark) + 6.0) / frame.scale;
-    if run_height < MARK.size + 3.0 {
-        return;
-    }
-    let (from, to) = (
-        marked.span.0.max(frame.stretch.from),
-        marked.span.1.min(frame.stretch.to),
-    );
-    let mut begin = from;
-    let mut gaps = Vec::new();
-    for outlet in &manifold.outlets {
-        let (station, radius) = (
-            outlet.station.in_inches(),
-            outlet.tube.outer_radius().in_inches(),
-        );
-        if station > from && station < to {
-            gaps.push((begin, station - radius));
-            begin = station + radius;
-        }
-    }
-    gaps.push((begin, to));
-    let Some(gap) = gaps.into_iter().find(|gap| gap.1 - gap.0 >= need) else {
-        return;
-    };
-    let middle = frame.at(f64::midpoint(gap.0, gap.1), 0.0);
-    let half = MARK.width(&marked.mark) / 2.0 + 1.5;
-    // The mark stands on the axis: the centre line gives way to it.
-    canvas.cover(
-        Fill::Ground,
-        &[
-            (middle.0 - half, middle.1 - 1.0),
-            (middle.0 + half, middle.1 - 1.0),
-            (middle.0 + half, middle.1 + 1.0),
-            (middle.0 - half, middle.1 + 1.0),
-        ],
-    );
-    canvas.text(MARK, (middle.0, middle.1 + MARK.size * 0.35), &marked.mark);
 }

@@ -54,7 +54,7 @@ pub fn heading(manifold: &Manifold, units: Units) -> Vec<String> {
 fn said(length: Length, units: Units) -> String {
     match units {
         Units::Imperial => format!("{} in", bench_inches(length)),
-        Units::Metric => format!("{:.1} mm", length.in_millimetres()),
+        Units::Metric => format!("{} mm", bench(length, units)),
     }
 }
 

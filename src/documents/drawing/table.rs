@@ -24,12 +24,17 @@ pub struct Table {
     rows: Vec<Vec<String>>,
 }
 
-/// Outlets alike, one row for each kind.
-pub fn outlets(manifold: &Manifold, layout: &Layout, units: Units) -> Table {
-    let clocked = manifold
+/// Whether any outlet stands off the scribe line.
+pub fn is_clocked(manifold: &Manifold) -> bool {
+    manifold
         .outlets
         .iter()
-        .any(|outlet| outlet.clock.in_degrees().abs() > 0.05);
+        .any(|outlet| outlet.clock.in_degrees().abs() > 0.05)
+}
+
+/// Outlets alike, one row for each kind.
+pub fn outlets(manifold: &Manifold, layout: &Layout, units: Units) -> Table {
+    let clocked = is_clocked(manifold);
     let formed = !layout.formed.is_empty();
     let cut = layout.pieces.iter().any(|piece| piece.id.starts_with('B'));
     let mut headings = vec![column::OUTLETS, column::TUBE, column::CLOCK];

@@ -57,7 +57,9 @@ pub mod note {
     /// How to read metric dimensions.
     pub const MILLIMETRES: &str = "Dimensions in millimetres. Stations run from the datum, the finished face of the first end; never add them up from outlet to outlet.";
     /// How clock positions are counted.
-    pub const CLOCK: &str = "Clock: turned about the run from the scribe line (0°, up), clockwise seen from the datum end. Arc: the same turn measured round the outside of the run.";
+    pub const CLOCK: &str = "Clock: turned about the run from the scribe line (0°, up), clockwise seen from the datum end.";
+    /// The same turn as a length.
+    pub const ARC: &str = "Arc: the same turn measured round the outside of the run.";
     /// Stub lengths.
     pub const STUB: &str = "Stub: from the outer surface of the run to the end of the branch.";
     /// Collars, notches, dimples.

@@ -9,9 +9,7 @@ use crate::shop::quote::QuotedManifold;
 use crate::shop::settings::Paper;
 
 /// Words longer than this may be broken anywhere, so that nothing runs out of its column.
-const LONGEST_WORD: usize = 34;
-/// The same in the narrow column of marks.
-const LONGEST_MARK: usize = 11;
+const LONGEST_WORD: usize = 44;
 /// Where a line may break without a sign of it.
 const BREAK: char = '\u{200b}';
 
@@ -23,10 +21,6 @@ struct Printer {
 
 impl Printer {
     fn text(&mut self, text: &str) -> String {
-        self.breaking(text, LONGEST_WORD)
-    }
-
-    fn breaking(&mut self, text: &str, longest: usize) -> String {
         let (shown, replaced) = showable(text);
         self.replaced |= replaced;
         let mut run = 0;
@@ -37,7 +31,7 @@ impl Printer {
             } else {
                 run + 1
             };
-            if run > longest {
+            if run > LONGEST_WORD {
                 broken.push(BREAK);
                 run = 1;
             }
@@ -125,7 +119,7 @@ fn facts(paper: &QuotePaper<'_>) -> Vec<Value> {
 
 fn schedule_row(print: &mut Printer, made: &QuotedManifold) -> Value {
     json!({
-        "mark": print.breaking(&made.mark, LONGEST_MARK),
+        "mark": print.text(&made.mark),
         "description": print.text(&made.description),
         "quantity": made.quantity.to_string(),
         "unit_price": grouped(made.unit_price),
@@ -144,7 +138,8 @@ fn manifold(print: &mut Printer, made: &QuotedManifold) -> Value {
     print.replaced |= replaced;
     let drawing = (!drawing.is_empty()).then_some(drawing);
     json!({
-        "heading": print.text(&format!("{} × {}", made.mark, made.quantity)),
+        "mark": print.text(&made.mark),
+        "quantity": made.quantity.to_string(),
         "description": print.text(&made.description),
         "particulars": particulars,
         "cautions": print.lines(made.cautions.iter().map(String::as_str)),
