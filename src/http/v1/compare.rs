@@ -5,19 +5,18 @@ use axum::extract::State;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::estimates::{EstimateIn, item_problem};
-use super::manifold::{BuildName, resolve_each};
+use super::estimates::{EstimateIn, ReadManifolds, item_problem, on_schedule, readable};
+use super::manifold::BuildName;
 use crate::http::auth::MayEstimate;
 use crate::http::bulk::BulkSummary;
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::problem::{Problem, ProblemBody, lacking_faults};
 use crate::http::state::ApiState;
-use crate::http::wire::{Fault, Faults, Money, QuantityOut, Units, WireJson};
+use crate::http::wire::{Fault, Money, QuantityOut, Units, WireJson};
 use crate::shop::compare::{BuildOption, Comparison, Mix};
 use crate::shop::money::Currency;
 use crate::shop::settings;
 use crate::trade::finding::Level;
-use crate::trade::manifold::Manifold;
 
 /// One way to build a manifold. Money and hours are for its whole quantity.
 #[derive(Debug, Serialize, ToSchema)]
@@ -121,34 +120,26 @@ pub async fn create_comparison(
     State(state): State<ApiState>,
     WireJson(request): WireJson<EstimateIn>,
 ) -> Result<Json<CompareOut>, Problem> {
-    let books = state.app().load_books(request.choice()).await?;
-    let read = resolve_each(request.manifolds, state.app().catalogue());
-    let app = state.app().clone();
-    state
-        .heavy()
-        .run(move || {
-            let manifolds: Vec<Manifold> = read
-                .iter()
-                .filter_map(|item| item.as_ref().ok().cloned())
-                .collect();
-            let (compared, mix) = app.compare(&manifolds, &books)?;
-            let units = match books.shop.units {
-                settings::Units::Imperial => Units::Imperial,
-                settings::Units::Metric => Units::Metric,
-            };
-            Ok(Json(answer(
-                &app.rules().name,
-                read,
-                (compared, mix),
-                (books.shop.currency, units),
-            )))
-        })
-        .await?
+    on_schedule(&state, request, |app, read, books| {
+        let (compared, mix) = app.compare(&readable(&read), books)?;
+        let units = match books.shop.units {
+            settings::Units::Imperial => Units::Imperial,
+            settings::Units::Metric => Units::Metric,
+        };
+        let shown = (books.shop.currency, units);
+        Ok(Json(answer(
+            &app.rules().name,
+            read,
+            (compared, mix),
+            shown,
+        )))
+    })
+    .await
 }
 
 fn answer(
     rule_set: &str,
-    read: Vec<Result<Manifold, Faults>>,
+    read: ReadManifolds,
     (compared, mix): (Vec<Comparison>, Mix),
     (currency, units): (Currency, Units),
 ) -> CompareOut {

@@ -9,6 +9,7 @@ use super::bulk::MOST_MANIFOLDS;
 use super::manifold::{ManifoldIn, resolve_each};
 use super::priced::{HoursOut, PercentilesOut, PriceLineOut, UsedList};
 use crate::app::estimates::{Choice, EstimatedSchedule, LoadedBooks};
+use crate::app::{App, AppError};
 use crate::http::auth::MayEstimate;
 use crate::http::bulk::BulkSummary;
 use crate::http::idempotency::IdempotencyKey;
@@ -147,25 +148,40 @@ pub async fn create_estimate(
     State(state): State<ApiState>,
     WireJson(request): WireJson<EstimateIn>,
 ) -> Result<Json<EstimateOut>, Problem> {
-    let books = state.app().load_books(request.choice()).await?;
-    let read = resolve_each(request.manifolds, state.app().catalogue());
+    on_schedule(&state, request, |app, read, books| {
+        let estimated = app.estimate(&readable(&read), books)?;
+        Ok(Json(answer(&app.rules().name, read, &estimated, books)))
+    })
+    .await
+}
+
+/// Manifolds of a bulk call, each read or with its faults.
+pub type ReadManifolds = Vec<Result<Manifold, Faults>>;
+
+/// The manifolds that could be read.
+pub fn readable(read: &ReadManifolds) -> Vec<Manifold> {
+    let good = read.iter().filter_map(|item| item.as_ref().ok());
+    good.cloned().collect()
+}
+
+/// Loads the books and does the job off the serving threads.
+///
+/// # Errors
+/// Whatever loading and the job meet.
+pub async fn on_schedule<T: Send + 'static>(
+    state: &ApiState,
+    request: EstimateIn,
+    job: impl FnOnce(&App, ReadManifolds, &LoadedBooks) -> Result<T, AppError> + Send + 'static,
+) -> Result<T, Problem> {
     let app = state.app().clone();
-    state
-        .heavy()
-        .run(move || {
-            let manifolds: Vec<Manifold> = read
-                .iter()
-                .filter_map(|item| item.as_ref().ok().cloned())
-                .collect();
-            let estimated = app.estimate(&manifolds, &books)?;
-            Ok(Json(answer(&app.rules().name, read, &estimated, &books)))
-        })
-        .await?
+    let books = app.load_books(request.choice()).await?;
+    let read = resolve_each(request.manifolds, app.catalogue());
+    Ok(state.heavy().run(move || job(&app, read, &books)).await??)
 }
 
 fn answer(
     rule_set: &str,
-    read: Vec<Result<Manifold, Faults>>,
+    read: ReadManifolds,
     estimated: &EstimatedSchedule,
     books: &LoadedBooks,
 ) -> EstimateOut {

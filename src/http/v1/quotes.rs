@@ -19,6 +19,7 @@ use crate::http::idempotency::IdempotencyKey;
 use crate::http::paging::{Cursor, Limit, Page};
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
+use crate::http::v1::kept::TrialQuery;
 use crate::http::wire::{
     At, FromWire as _, Text, WireJson, WirePath, WireQuery, wire_enum, wire_query,
 };
@@ -49,15 +50,6 @@ wire_enum! {
         Expired = "expired",
         /// Another revision has taken its place.
         Superseded = "superseded",
-    }
-}
-
-wire_query! {
-    /// Whether to store.
-    pub struct ValidateOnly {
-        /// Work it out and answer as if it were stored, but store nothing.
-        #[example = false]
-        validate_only: Option<bool>,
     }
 }
 
@@ -125,7 +117,7 @@ pub(super) async fn freeze(
 /// Scope `estimate`. The quote is estimated at today's prices and stored as a draft with the next
 /// number. What may not be built cannot be quoted. With `?validate_only=true` the same answer
 /// comes back with 200, without a number, and nothing is stored.
-#[utoipa::path(post, path = "/v1/quotes", tag = "quotes", params(IdempotencyKey, ValidateOnly),
+#[utoipa::path(post, path = "/v1/quotes", tag = "quotes", params(IdempotencyKey, TrialQuery),
     request_body(content = QuoteIn, example = json!({"customer": {"name": "Harbour Heating"}, "project": "Boiler room, east wing",
         "manifolds": [{"mark": "H-1", "quantity": 2, "service": "hydronic_heating", "design_pressure": "75 psi",
         "design_temperature": "180 degF", "build": "formed_outlets",
@@ -138,11 +130,11 @@ pub(super) async fn freeze(
 pub async fn create_quote(
     _caller: MayEstimate,
     State(state): State<ApiState>,
-    WireQuery(query): WireQuery<ValidateOnly>,
+    WireQuery(trial): WireQuery<TrialQuery>,
     WireJson(request): WireJson<QuoteIn>,
 ) -> Result<Response, Problem> {
     let frozen = freeze(&state, request).await?;
-    if query.validate_only == Some(true) {
+    if trial.is_trial() {
         let view = state.app().preview_quote(frozen)?;
         return Ok(Json(QuoteOut::of(&view, &etag(&view))?).into_response());
     }

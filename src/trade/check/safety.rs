@@ -70,6 +70,11 @@ fn stored_as_air_kilojoules(pressure: Pressure, volume: Volume) -> f64 {
     2.5 * absolute * volume.in_cubic_metres() * (1.0 - (ATMOSPHERE / absolute).powf(0.286)) / 1000.0
 }
 
+/// Up to a whole psi; a hair above one, from a change of unit, is that one.
+fn whole_psi_above(pressure: Pressure) -> f64 {
+    (pressure.in_psi() - 0.01).ceil()
+}
+
 fn test_pressure(subject: &Subject, rating: Option<&AssemblyRating>) -> Option<Finding> {
     let manifold = subject.manifold;
     if manifold.service == Service::Drainage {
@@ -79,7 +84,7 @@ fn test_pressure(subject: &Subject, rating: Option<&AssemblyRating>) -> Option<F
     let energy = stored_as_air_kilojoules(pressure, subject.takeoff.contents);
     let detail = format!(
         "test with water at {:.0} psi; the same test with air would hold {energy:.1} kJ in this manifold",
-        pressure.in_psi().ceil()
+        whole_psi_above(pressure)
     );
     let beyond = rating.filter(|rating| rating.cold < pressure);
     let finding = Finding::new(
