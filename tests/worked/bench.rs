@@ -114,6 +114,7 @@ pub fn prices(currency: &str) -> PriceList {
             item("b88-l-2", ItemKind::Tube, PriceUnit::Foot, "12.00"),
             item("b88-l-1", ItemKind::Tube, PriceUnit::Foot, "4.80"),
             item("cap-2", ItemKind::Fitting, PriceUnit::Each, "8.00"),
+            item("coupling-2", ItemKind::Fitting, PriceUnit::Each, "7.00"),
             item("tee-2x2x1", ItemKind::Fitting, PriceUnit::Each, "24.00"),
             item("BCuP-3", ItemKind::Filler, PriceUnit::Pound, "30.00"),
             item("Sb5", ItemKind::Filler, PriceUnit::Pound, "20.00"),

@@ -256,3 +256,41 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn the_largest_order_there_can_be_is_priced_without_overflow() {
+    // The most that requests allow: 10 000 alike, the dearest price, in a currency of three decimals.
+    let catalogue = crate::catalogue();
+    let manifold = |build| {
+        Header {
+            count: 199,
+            first: 6.0,
+            pitch: 6.0,
+            beyond: 6.0,
+            quantity: 10_000,
+            build,
+            ..Header::USUAL
+        }
+        .manifold(&catalogue)
+    };
+    let manifolds = [manifold(Build::FormedOutlets), manifold(Build::TeesBrazed)];
+    let mut shop = plain_shop("KWD");
+    let most = Percent::new(dec!(1000));
+    shop.pricing.crew_rate = Some(dec!(1000000000));
+    shop.pricing.burden = most;
+    shop.pricing.overhead = most;
+    shop.pricing.contingency = most;
+    shop.pricing.collar_charge = dec!(1000000000);
+    shop.pricing.profit = Profit::Margin(Percent::new(dec!(99.99)));
+    let estimate = estimated(&manifolds, &shop, &times("1000000", None)).unwrap();
+    let net = estimate.totals.net;
+    assert_eq!(
+        estimate
+            .items
+            .iter()
+            .map(|item| item.amount)
+            .sum::<Decimal>(),
+        net
+    );
+    assert_eq!(estimate.heads().values().copied().sum::<Decimal>(), net);
+}

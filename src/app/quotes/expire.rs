@@ -3,12 +3,11 @@
 
 use super::change_of;
 use super::moves::state_move;
-use super::write::done;
 use crate::app::{App, AppError};
 use crate::shop::quote::State;
 use crate::store::quote_lists::due_to_expire;
 use crate::store::quotes::QuoteRow;
-use crate::store::{quote_changes, quote_revisions, quotes};
+use crate::store::{Written, quote_changes, quote_revisions, quotes};
 
 /// How many are written down in one transaction.
 const BATCH: i64 = 200;
@@ -53,8 +52,10 @@ impl App {
                 &state_move(quote.version, &revision),
             )
             .await?;
-            let version = done(written, &quote.number)?;
-            changed.push((QuoteRow { version, ..quote }, revision));
+            // Otherwise another has changed the quote at the same moment; what is due then is asked again.
+            if let Written::Done(version) = written {
+                changed.push((QuoteRow { version, ..quote }, revision));
+            }
         }
         for (quote, revision) in &changed {
             quote_changes::append(&mut tx, &change_of(quote, revision)).await?;

@@ -47,6 +47,10 @@ impl App {
         number: &str,
         request: MoveRequest,
     ) -> Result<QuoteView, AppError> {
+        again_while_stale(request.expected, || self.try_move(number, &request)).await
+    }
+
+    async fn try_move(&self, number: &str, request: &MoveRequest) -> Result<QuoteView, AppError> {
         let mut tx = self.db.write().await?;
         let (mut quote, current) = found(&mut tx, number).await?;
         let mut revision = match request.revision {
@@ -65,14 +69,14 @@ impl App {
         }
         let state = stored_state(&revision)?.as_of(revision.valid_until, self.today());
         let next = state.make(request.attempted)?;
-        self.refuse_odd_acceptance(&request, &revision)?;
+        self.refuse_odd_acceptance(request, &revision)?;
         let before = if next == State::Issued {
             self.supersede_earlier(&mut tx, &mut quote, revision.revision)
                 .await?
         } else {
             None
         };
-        self.apply(&mut tx, &mut quote, &mut revision, (next, &request))
+        self.apply(&mut tx, &mut quote, &mut revision, (next, request))
             .await?;
         // The log comes last: others who change quotes wait for it.
         if let Some(before) = before {
@@ -179,6 +183,25 @@ impl App {
         }
         Ok(None)
     }
+}
+
+/// Tries again when another changed the quote at the same moment, unless the caller named the
+/// version to change: then that is for the caller to know.
+pub(super) async fn again_while_stale<T, F>(
+    expected: Option<i64>,
+    attempt: impl Fn() -> F,
+) -> Result<T, AppError>
+where
+    F: Future<Output = Result<T, AppError>>,
+{
+    const TRIES: usize = 5;
+    for _ in 1..TRIES {
+        match attempt().await {
+            Err(AppError::Stale) if expected.is_none() => {}
+            outcome => return outcome,
+        }
+    }
+    attempt().await
 }
 
 fn usual_validity(revision: &RevisionRow, issued_on: Date) -> Result<Date, AppError> {

@@ -1,6 +1,7 @@
 //! Writing quotes: a new one, a draft written anew, another revision.
 
 use super::freeze::FrozenQuote;
+use super::moves::again_while_stale;
 use super::{QuoteView, change_of, stored_state};
 use crate::app::{App, AppError};
 use crate::shop::quote::{Move, State};
@@ -101,6 +102,15 @@ impl App {
     /// # Errors
     /// When there is no such quote, its state allows no revision, or it changed since `expected`.
     pub async fn revise_quote(
+        &self,
+        number: &str,
+        expected: Option<i64>,
+        frozen: &FrozenQuote,
+    ) -> Result<QuoteView, AppError> {
+        again_while_stale(expected, || self.try_revise(number, expected, frozen)).await
+    }
+
+    async fn try_revise(
         &self,
         number: &str,
         expected: Option<i64>,

@@ -98,6 +98,11 @@ pub(super) fn created(view: &QuoteView) -> Result<Response, Problem> {
     Ok(response)
 }
 
+/// What would be stored, without a number.
+pub(super) fn tried(view: &QuoteView) -> Result<Response, Problem> {
+    Ok(Json(QuoteOut::of(view, &etag(view))?).into_response())
+}
+
 /// Reads the books, works the quote out off the serving threads.
 pub(super) async fn freeze(
     state: &ApiState,
@@ -135,8 +140,7 @@ pub async fn create_quote(
 ) -> Result<Response, Problem> {
     let frozen = freeze(&state, request).await?;
     if trial.is_trial() {
-        let view = state.app().preview_quote(frozen)?;
-        return Ok(Json(QuoteOut::of(&view, &etag(&view))?).into_response());
+        return tried(&state.app().preview_quote(frozen)?);
     }
     created(&state.app().create_quote(&frozen).await?)
 }

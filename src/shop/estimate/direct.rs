@@ -28,7 +28,8 @@ impl DirectLine {
     pub fn share_of(&self, item: usize) -> Decimal {
         let whole: Decimal = self.shares.iter().sum();
         match self.shares.get(item) {
-            Some(share) if !whole.is_zero() => self.line.amount * share / whole,
+            // Divided first: the product could be too large to hold.
+            Some(share) if !whole.is_zero() => self.line.amount * (*share / whole),
             _ => Decimal::ZERO,
         }
     }
@@ -264,7 +265,7 @@ impl Labour {
             return;
         }
         for (total, share) in self.hours_by_item.iter_mut().zip(shares) {
-            *total += hours * share / whole;
+            *total += hours * (*share / whole);
         }
     }
 }

@@ -7,14 +7,15 @@ use jiff::civil::Date;
 
 use super::out::QuoteOut;
 use super::request::QuoteIn;
-use super::{answer, created, etag, freeze, same_request};
+use super::{answer, created, etag, freeze, same_request, tried};
 use crate::app::quotes::{Acceptance, MoveRequest};
 use crate::http::auth::MayEstimate;
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::problem::Problem;
 use crate::http::state::ApiState;
-use crate::http::wire::{OptionalJson, Text, Whole, WireJson, WirePath, wire_struct};
+use crate::http::v1::kept::TrialQuery;
+use crate::http::wire::{OptionalJson, Text, Whole, WireJson, WirePath, WireQuery, wire_struct};
 use crate::shop::quote::Move;
 
 wire_struct! {
@@ -210,7 +211,7 @@ fn with_reason(attempted: Move, request: ReasonIn) -> MoveRequest {
 /// Scope `estimate`. The new revision is a draft and becomes the current one; the one before keeps
 /// its state until the new one is issued. Without a body it has the same content at today's prices.
 #[utoipa::path(post, path = "/v1/quotes/{number}/revisions", tag = "quotes",
-    params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
+    params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey, TrialQuery,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
     request_body(content = Option<QuoteIn>, description = "May be left out: the same content at today's prices.",
         example = json!({"customer": {"name": "Harbour Heating"}, "project": "Boiler room, east wing",
@@ -218,13 +219,16 @@ fn with_reason(attempted: Move, request: ReasonIn) -> MoveRequest {
         "design_temperature": "180 degF", "build": "formed_outlets",
         "run": {"tube": "b88-l-2", "ends": [{"kind": "cap"}, {"kind": "plain", "beyond": "4 in"}]},
         "outlets": [{"tube": "b88-l-1", "count": 6, "first": "4 in", "pitch": "5 in", "stub": "3 in"}]}]})),
-    responses((status = 201, description = "The new draft.", body = QuoteOut,
-        headers(("Location" = String, description = "Address of the quote.")))))]
+    responses(
+        (status = 201, description = "The new draft.", body = QuoteOut,
+            headers(("Location" = String, description = "Address of the quote."))),
+        (status = 200, description = "With `validate_only`: what would be stored.", body = QuoteOut)))]
 pub async fn create_quote_revision(
     _caller: MayEstimate,
     State(state): State<ApiState>,
     WirePath(number): WirePath<String>,
     if_match: IfMatch,
+    WireQuery(trial): WireQuery<TrialQuery>,
     OptionalJson(request): OptionalJson<Option<QuoteIn>>,
 ) -> Result<Response, Problem> {
     let expected = known_version(&state, &number, &if_match, None).await?;
@@ -240,5 +244,8 @@ pub async fn create_quote_revision(
         },
     };
     let frozen = freeze(&state, request).await?;
+    if trial.is_trial() {
+        return tried(&state.app().preview_quote(frozen)?);
+    }
     created(&state.app().revise_quote(&number, expected, &frozen).await?)
 }
