@@ -7,6 +7,7 @@ pub mod csv;
 pub mod drawing;
 pub mod offer;
 pub mod quote;
+pub mod ubl;
 
 mod figures;
 mod typst_world;

@@ -41,7 +41,8 @@ pub async fn walk(demo: &Demo, out: &mut dyn Write) -> Result<(), DemoError> {
         .await?;
     report::estimate(out, &estimated.json())?;
     let good = buildable(&schedule, &verdicts);
-    quote_and_book(&client, demo, &good, out).await?;
+    quote(&client, demo, &good, out).await?;
+    pull_totals(&client, demo, out).await?;
     try_next(demo, &good, out)
 }
 
@@ -149,7 +150,7 @@ fn buildable(schedule: &Value, verdicts: &[String]) -> Vec<Value> {
         .collect()
 }
 
-async fn quote_and_book(
+async fn quote(
     client: &Client,
     demo: &Demo,
     good: &[Value],
@@ -161,11 +162,11 @@ async fn quote_and_book(
         "project": "Penwick school, plant room",
         "note": "Thank you for your enquiry. Lead time is two weeks from your order.",
         "manifolds": good});
-    let quote = client
+    let drafted = client
         .post("/v1/quotes", Body::Json(request), "demo-quote")
         .await?
         .json();
-    let number = text(&quote, "/number").to_owned();
+    let number = text(&drafted, "/number").to_owned();
     let issued = client
         .post(
             &format!("/v1/quotes/{number}/issue"),
@@ -185,7 +186,11 @@ async fn quote_and_book(
         text(&issued, "/gross/currency")
     )?;
     let document = format!("/v1/quotes/{number}/revisions/1/document");
-    for (form, ending) in [("application/pdf", "pdf"), ("application/json", "json")] {
+    for (form, ending) in [
+        ("application/pdf", "pdf"),
+        ("application/json", "json"),
+        ("application/xml", "xml"),
+    ] {
         let paper = client.get(&document, form).await?;
         fs::write(demo.out.join(format!("{number}.{ending}")), paper.bytes)?;
     }
@@ -198,6 +203,10 @@ async fn quote_and_book(
         )
         .await?;
     writeln!(out, "  accepted by R. Ashdown under PO-20418")?;
+    Ok(())
+}
+
+async fn pull_totals(client: &Client, demo: &Demo, out: &mut dyn Write) -> Result<(), DemoError> {
     report::heading(out, "Books")?;
     let totals = client.get("/v1/quote-totals", "text/csv").await?;
     for line in String::from_utf8_lossy(&totals.bytes).lines() {

@@ -35,6 +35,11 @@ pub const PDF: Offer = Offer {
     media: "application/pdf",
     format: "pdf",
 };
+/// OASIS UBL, in XML.
+pub const UBL: Offer = Offer {
+    media: "application/xml",
+    format: "ubl",
+};
 /// A drawing.
 pub const SVG: Offer = Offer {
     media: "image/svg+xml",

@@ -6,6 +6,7 @@ mod drawing;
 mod pdf;
 mod quote;
 mod samples;
+mod ubl;
 
 use std::path::PathBuf;
 

@@ -6,6 +6,7 @@ use super::QuoteView;
 use crate::app::AppError;
 use crate::documents::offer::offer_json;
 use crate::documents::quote::{QuotePaper, quote_pdf};
+use crate::documents::ubl::quotation_ubl;
 
 impl QuoteView {
     /// The offer as JSON text, as the customer may see it.
@@ -14,6 +15,14 @@ impl QuoteView {
     /// When it cannot be written: a fault of this program.
     pub fn offer(&self) -> Result<String, AppError> {
         offer_json(&self.paper("")).map_err(|error| AppError::Document(Box::new(error)))
+    }
+
+    /// The offer as OASIS UBL.
+    ///
+    /// # Errors
+    /// When it cannot be written: a fault of this program.
+    pub fn ubl(&self) -> Result<Vec<u8>, AppError> {
+        quotation_ubl(&self.paper("")).map_err(|error| AppError::Document(Box::new(error)))
     }
 
     /// The offer as PDF, with the JSON attached.

@@ -1,5 +1,7 @@
 //! What the calls that check and lay out many manifolds have in common.
 
+use serde_json::{Value, json};
+
 use super::manifold::{ManifoldIn, resolve_each};
 use crate::http::bulk::{BulkItem, BulkSummary, bulk};
 use crate::http::heavy::HeavyPool;
@@ -16,12 +18,6 @@ const FEW: usize = 100;
 
 wire_struct! {
     /// Manifolds to work on, each by itself.
-    #[example = {"manifolds": [
-        {"mark": "H-1", "quantity": 2, "service": "hydronic_heating", "design_pressure": "75 psi",
-            "design_temperature": "180 degF", "build": "formed_outlets",
-            "run": {"tube": "b88-l-2", "temper": "drawn", "ends": [{"kind": "cap"}, {"kind": "plain", "beyond": "4 in"}]},
-            "outlets": [{"tube": "b88-l-1", "count": 6, "first": "4 in", "pitch": "5 in", "clock": "0 deg", "stub": "3 in", "flow": "6 gpm"}],
-            "filler": "BCuP-3"}]}]
     pub struct ManifoldsIn {
         /// The manifolds. One that cannot be read does not spoil the others.
         manifolds: Each<ManifoldIn, MOST_MANIFOLDS>,
@@ -29,6 +25,19 @@ wire_struct! {
         #[example = "imperial"]
         units: Option<Units>,
     }
+}
+
+/// A request that the server answers with a result.
+pub fn example() -> Value {
+    json!({"manifolds": [{
+        "mark": "H-1", "quantity": 2, "service": "hydronic_heating",
+        "design_pressure": "75 psi", "design_temperature": "180 degF", "build": "formed_outlets",
+        "run": {"tube": "b88-l-2", "temper": "drawn",
+            "ends": [{"kind": "cap"}, {"kind": "plain", "beyond": "4 in"}]},
+        "outlets": [{"tube": "b88-l-1", "count": 6, "first": "4 in", "pitch": "5 in",
+            "clock": "0 deg", "stub": "3 in", "flow": "6 gpm"}],
+        "filler": "BCuP-3"}],
+        "units": "imperial"})
 }
 
 /// The items of a bulk answer, and how many went well.

@@ -5,7 +5,7 @@ use axum::extract::State;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::bulk::{ManifoldsIn, work};
+use super::bulk::{ManifoldsIn, example, work};
 use super::findings::{FindingOut, VerdictName};
 use super::tubes::TubeQuery;
 use super::units::chosen;
@@ -213,7 +213,7 @@ fn check_one(app: &App, manifold: &Manifold, units: Units) -> CheckedItem {
 /// read carries a `problem` and does not spoil the others. Nothing is stored. The findings help a
 /// shop; they replace neither the local code nor licensed practice.
 #[utoipa::path(post, path = "/v1/manifolds/check", tag = "manifolds", params(TubeQuery),
-    request_body = ManifoldsIn,
+    request_body(content = ManifoldsIn, example = json!(example())),
     responses((status = 200, description = "One item for each manifold, in the same order.", body = CheckAnswer)))]
 pub async fn check_manifolds(
     _caller: MayCheck,

@@ -7,7 +7,7 @@ use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::bulk::{ManifoldsIn, work};
+use super::bulk::{ManifoldsIn, example, work};
 use super::findings::VerdictName;
 use super::manifold::resolve_each;
 use super::units::chosen;
@@ -274,7 +274,7 @@ wire_query! {
 /// dimpled. By `?format=svg` or `Accept: image/svg+xml` a drawing to scale, of one manifold at a
 /// time. Nothing is stored.
 #[utoipa::path(post, path = "/v1/manifolds/layout", tag = "manifolds", params(LayoutQuery),
-    request_body = ManifoldsIn,
+    request_body(content = ManifoldsIn, example = json!(example())),
     responses((status = 200, description = "One item for each manifold, in the same order; or the drawing of one.",
         content((LayoutAnswer = "application/json"), (String = "image/svg+xml")))))]
 pub async fn lay_out_manifolds(

@@ -8,7 +8,7 @@ use axum::response::{IntoResponse, Response};
 use super::etag;
 use crate::http::auth::MayEstimateOrAccount;
 use crate::http::etag::Tagged;
-use crate::http::negotiate::{JSON, Negotiator, PDF};
+use crate::http::negotiate::{JSON, Negotiator, Offer, PDF, UBL};
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
 use crate::http::wire::{WirePath, WireQuery, wire_enum, wire_query};
@@ -20,6 +20,8 @@ wire_enum! {
         Pdf = "pdf",
         /// The same content as JSON.
         Json = "json",
+        /// The same content as OASIS UBL 2.1 `Quotation`.
+        Ubl = "ubl",
     }
 }
 
@@ -34,14 +36,14 @@ wire_query! {
 
 /// The paper of a quote
 ///
-/// Scope `estimate` or `account`. By `?format=` or `Accept` as `application/pdf` or
-/// `application/json`: what the customer may see, without the build-up of the price.
+/// Scope `estimate` or `account`. By `?format=` or `Accept` as `application/pdf`,
+/// `application/json` or `application/xml` (OASIS UBL 2.1): what the customer may see, without the build-up of the price.
 #[utoipa::path(get, path = "/v1/quotes/{number}/revisions/{revision}/document", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"),
         ("revision" = u32, Path, description = "Which revision, from 1.", example = 1), DocumentQuery),
     responses(
         (status = 200, description = "The paper.", content(
-            (Vec<u8> = "application/pdf"), (serde_json::Value = "application/json"))),
+            (Vec<u8> = "application/pdf"), (serde_json::Value = "application/json"), (String = "application/xml"))),
         (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn get_quote_document(
     _caller: MayEstimateOrAccount,
@@ -51,25 +53,19 @@ pub async fn get_quote_document(
     WirePath((number, revision)): WirePath<(String, u32)>,
 ) -> Result<Response, Problem> {
     let asked = query.format.map(DocumentFormat::as_str);
-    let form = negotiator.asked(asked).choose(&[PDF, JSON])?;
+    let form = negotiator.asked(asked).choose(&[PDF, JSON, UBL])?;
     let view = state
         .app()
         .quote_revision(&number, i64::from(revision))
         .await?;
     let tag = etag(&view);
-    let (media, ending) = if form.is(PDF) {
-        ("application/pdf", "pdf")
-    } else {
-        ("application/json; charset=utf-8", "json")
-    };
+    let (media, ending) = media_and_ending(form);
     let body = state
         .heavy()
-        .run(move || {
-            if form.is(PDF) {
-                view.pdf()
-            } else {
-                view.offer().map(String::into_bytes)
-            }
+        .run(move || match ending {
+            "pdf" => view.pdf(),
+            "xml" => view.ubl(),
+            _ => view.offer().map(String::into_bytes),
         })
         .await??;
     let mut response = Tagged(tag, body).into_response();
@@ -82,4 +78,15 @@ pub async fn get_quote_document(
         headers.insert(CONTENT_DISPOSITION, name);
     }
     Ok(response)
+}
+
+/// The content type of a form, and how its file's name ends.
+fn media_and_ending(form: Offer) -> (&'static str, &'static str) {
+    if form.is(PDF) {
+        ("application/pdf", "pdf")
+    } else if form.is(UBL) {
+        ("application/xml; charset=utf-8", "xml")
+    } else {
+        ("application/json; charset=utf-8", "json")
+    }
 }
