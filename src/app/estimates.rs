@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 use uuid::Uuid;
 
-use super::{App, AppError};
+use super::{App, AppError, AppFault};
 use crate::shop::compare::{Comparison, Mix, cheapest_mix, compare};
 use crate::shop::estimate::{Books, Estimate, Lacking, Scheduled, estimate};
 use crate::shop::labour::LabourModel;
@@ -98,11 +98,12 @@ impl App {
                     [],
                 )
             }
-            Err(error) => return Err(error),
+            Err(error) => return Err(named_in(error, "/price_list")),
         };
         let labour = self
             .labour_model_in_force(&mut tx, on, choice.labour_model)
-            .await?;
+            .await
+            .map_err(|error| named_in(error, "/labour_model"))?;
         Ok(LoadedBooks {
             shop,
             prices,
@@ -164,6 +165,21 @@ impl App {
             .collect();
         let mix = cheapest_mix(&compared, books.books());
         Ok((compared, mix))
+    }
+}
+
+/// A thing that the request names by id and that is not there is a fault of the request.
+pub(crate) fn named_in(error: AppError, pointer: &'static str) -> AppError {
+    let AppError::NotFound { kind, name } = error else {
+        return error;
+    };
+    AppError::Unprocessable {
+        detail: format!("The request names a {kind} that is not there."),
+        faults: vec![AppFault {
+            pointer: pointer.to_owned(),
+            code: "not_there",
+            detail: format!("there is no {kind} {name}; list them to find its id, or leave it out"),
+        }],
     }
 }
 

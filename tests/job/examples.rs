@@ -174,13 +174,55 @@ async fn send(
             request = request.header("content-type", media).body(text);
         }
         let answer = request.send().await.unwrap();
-        if !answer.status().is_success() {
+        let status = answer.status();
+        let is_json = answer
+            .headers()
+            .get("content-type")
+            .is_some_and(|kind| kind.to_str().unwrap().starts_with("application/json"));
+        let bytes = answer.bytes().await.unwrap();
+        if !status.is_success() {
             refused.push(format!(
-                "{name}: {} {}",
-                answer.status(),
-                answer.text().await.unwrap()
+                "{name}: {status} {}",
+                String::from_utf8_lossy(&bytes)
             ));
+        } else if is_json {
+            let value: Value = serde_json::from_slice(&bytes).unwrap();
+            refused.extend(unlike(document, (operation, status), &value));
         }
     }
     count
+}
+
+/// Where an answer is not as the document describes it.
+fn unlike(
+    document: &Value,
+    (operation, status): (&Value, StatusCode),
+    answer: &Value,
+) -> Vec<String> {
+    let described =
+        &operation["responses"][status.as_str()]["content"]["application/json"]["schema"];
+    if described.is_null() {
+        return vec![format!(
+            "{}: {status} is not described",
+            operation["operationId"]
+        )];
+    }
+    // The document's components come along, so that references into them hold.
+    let mut schema = described.clone();
+    schema["components"] = document["components"].clone();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    let faults = validator.iter_errors(answer);
+    faults
+        .take(3)
+        .map(|fault| {
+            format!(
+                "{}: {}: {fault}",
+                operation["operationId"],
+                fault.instance_path()
+            )
+            .chars()
+            .take(400)
+            .collect()
+        })
+        .collect()
 }

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use uuid::Uuid;
 
 use super::{Addressee, QuoteRequest};
-use crate::app::estimates::{EstimatedSchedule, LoadedBooks};
+use crate::app::estimates::{EstimatedSchedule, LoadedBooks, named_in};
 use crate::app::{App, AppError, AppFault};
 use crate::documents::drawing::drawing;
 use crate::shop::estimate::{Audience, Remark, heads};
@@ -62,7 +62,10 @@ impl App {
             Addressee::Given(customer) => customer.clone(),
             Addressee::Stored(id) => {
                 let mut tx = self.db.read().await?;
-                self.customer(&mut tx, *id).await?.customer
+                self.customer(&mut tx, *id)
+                    .await
+                    .map_err(|error| named_in(error, "/customer"))?
+                    .customer
             }
         };
         Ok((self.load_books(request.choice).await?, customer))

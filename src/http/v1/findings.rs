@@ -150,6 +150,8 @@ impl From<&Basis> for BasisOut {
 
 /// A figure that is a plain number.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+// Told apart from a quantity by having nothing else.
+#[serde(deny_unknown_fields)]
 pub struct NumberOut {
     /// The number, without a unit.
     #[schema(example = 0.72)]
@@ -158,6 +160,8 @@ pub struct NumberOut {
 
 /// A figure that is a choice, such as a tube type.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+// Told apart from a quantity by having nothing else.
+#[serde(deny_unknown_fields)]
 pub struct WordOut {
     /// The choice.
     #[schema(example = "L")]

@@ -229,7 +229,9 @@ pub async fn get_quote_revision(
         "design_temperature": "180 degF", "build": "formed_outlets",
         "run": {"tube": "b88-l-2", "ends": [{"kind": "cap"}, {"kind": "plain", "beyond": "4 in"}]},
         "outlets": [{"tube": "b88-l-1", "count": 4, "first": "4 in", "pitch": "5 in", "stub": "3 in"}]}]})),
-    responses((status = 200, description = "The draft.", body = QuoteOut, headers(("ETag" = String, description = "Its version.")))))]
+    responses((status = 200, description = "The draft.", body = QuoteOut, headers(("ETag" = String, description = "Its version."))),
+        (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json"),
+        (status = 409, description = "The current revision is no draft.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn replace_quote(
     _caller: MayEstimate,
     State(state): State<ApiState>,

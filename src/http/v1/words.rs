@@ -21,6 +21,8 @@ pub trait Worded: Copy + 'static {
     fn of(self) -> &'static str;
     /// What the choice is, for the OpenAPI document.
     const IS: &'static str;
+    /// What the document calls it.
+    const NAME: &'static str;
 }
 
 /// A form that rows are answered in.
@@ -49,6 +51,7 @@ macro_rules! worded {
             fn all() -> &'static [Self] { $all }
             fn of(self) -> &'static str { self.word() }
             const IS: &'static str = $is;
+            const NAME: &'static str = stringify!($kind);
         }
     )+};
 }
@@ -106,7 +109,11 @@ impl<T: Worded> PartialSchema for Word<T> {
     }
 }
 
-impl<T: Worded> ToSchema for Word<T> {}
+impl<T: Worded> ToSchema for Word<T> {
+    fn name() -> Cow<'static, str> {
+        T::NAME.into()
+    }
+}
 
 /// What an item is.
 pub type KindWord = Word<ItemKind>;

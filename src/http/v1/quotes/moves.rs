@@ -12,7 +12,7 @@ use crate::app::quotes::{Acceptance, MoveRequest};
 use crate::http::auth::MayEstimate;
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::idempotency::IdempotencyKey;
-use crate::http::problem::Problem;
+use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
 use crate::http::v1::kept::TrialQuery;
 use crate::http::wire::{OptionalJson, Text, Whole, WireJson, WirePath, WireQuery, wire_struct};
@@ -101,7 +101,8 @@ async fn known_version(
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
     request_body(content = IssueIn, description = "May be left out.", example = json!({})),
-    responses((status = 200, description = "The issued revision.", body = QuoteOut)))]
+    responses((status = 200, description = "The issued revision.", body = QuoteOut),
+        (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn issue_quote(
     _caller: MayEstimate,
     State(state): State<ApiState>,
@@ -126,7 +127,8 @@ pub async fn issue_quote(
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
     request_body(content = AcceptIn, example = json!({"name": "Jo Tiller", "po_number": "PO-771"})),
-    responses((status = 200, description = "The accepted revision.", body = QuoteOut)))]
+    responses((status = 200, description = "The accepted revision.", body = QuoteOut),
+        (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn accept_quote(
     _caller: MayEstimate,
     State(state): State<ApiState>,
@@ -155,7 +157,8 @@ pub async fn accept_quote(
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
     request_body(content = ReasonIn, description = "May be left out.", example = json!({"reason": "Too late for the job"})),
-    responses((status = 200, description = "The declined revision.", body = QuoteOut)))]
+    responses((status = 200, description = "The declined revision.", body = QuoteOut),
+        (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn decline_quote(
     _caller: MayEstimate,
     State(state): State<ApiState>,
@@ -179,7 +182,8 @@ pub async fn decline_quote(
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
     request_body(content = ReasonIn, description = "May be left out.", example = json!({"reason": "Prices have changed"})),
-    responses((status = 200, description = "The withdrawn revision.", body = QuoteOut)))]
+    responses((status = 200, description = "The withdrawn revision.", body = QuoteOut),
+        (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn withdraw_quote(
     _caller: MayEstimate,
     State(state): State<ApiState>,
@@ -222,7 +226,8 @@ fn with_reason(attempted: Move, request: ReasonIn) -> MoveRequest {
     responses(
         (status = 201, description = "The new draft.", body = QuoteOut,
             headers(("Location" = String, description = "Address of the quote."))),
-        (status = 200, description = "With `validate_only`: what would be stored.", body = QuoteOut)))]
+        (status = 200, description = "With `validate_only`: what would be stored.", body = QuoteOut),
+        (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn create_quote_revision(
     _caller: MayEstimate,
     State(state): State<ApiState>,

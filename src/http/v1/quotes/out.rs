@@ -16,7 +16,7 @@ use crate::shop::quote::{Customer, QuotedManifold};
 
 /// Whom a quote goes to.
 #[derive(Debug, Serialize, ToSchema)]
-pub struct CustomerOut {
+pub struct QuotedCustomer {
     /// Name of the firm or person.
     #[schema(example = "Harbour Heating")]
     name: String,
@@ -31,7 +31,7 @@ pub struct CustomerOut {
     email: String,
 }
 
-impl From<&Customer> for CustomerOut {
+impl From<&Customer> for QuotedCustomer {
     fn from(customer: &Customer) -> Self {
         Self {
             name: customer.name.clone(),
@@ -115,7 +115,7 @@ pub struct QuoteOut {
     #[schema(example = "\"q3b5J0m3bqk0eE7mVnJt6g\"")]
     etag: String,
     /// Whom it goes to.
-    customer: CustomerOut,
+    customer: QuotedCustomer,
     /// What it is for.
     #[schema(example = "Boiler room, east wing")]
     project: String,
@@ -189,7 +189,7 @@ impl QuoteOut {
             state: view.state.word(),
             moves: view.state.moves().iter().map(|open| open.verb()).collect(),
             etag: etag.as_str().to_owned(),
-            customer: CustomerOut::from(&record.customer),
+            customer: QuotedCustomer::from(&record.customer),
             project: record.project.clone(),
             note: record.note.clone(),
             issued_on: day(revision.issued_on),
