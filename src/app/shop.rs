@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{App, AppError};
-use crate::shop::settings::Shop;
+use crate::shop::settings::{Shop, Units};
 use crate::store::{Tx, Written, settings};
 
 /// Version of the stored form.
@@ -42,6 +42,18 @@ impl App {
     pub async fn current_shop(&self) -> Result<(Shop, i64), AppError> {
         let mut tx = self.db().read().await?;
         self.shop(&mut tx).await
+    }
+
+    /// The units of answers that name none; imperial while there are no settings.
+    ///
+    /// # Errors
+    /// When the database fails.
+    pub async fn usual_units(&self) -> Result<Units, AppError> {
+        match self.current_shop().await {
+            Ok((shop, _)) => Ok(shop.units),
+            Err(AppError::NoShop) => Ok(Units::default()),
+            Err(error) => Err(error),
+        }
     }
 
     /// Sets the settings anew, after version `expected` (0 when none were ever set). Answers the new version.

@@ -179,6 +179,25 @@ async fn units_are_chosen_in_the_body_or_in_the_address() {
     let body = json!({"manifolds": [manifold()], "units": "imperial"});
     let by_body = answered(&server, metric, &body).await;
     assert_eq!(length(&by_body)["unit"], "in", "the body is nearer");
+    // Without a word, the shop's setting holds.
+    let body = json!({"manifolds": [manifold()]});
+    let usual =
+        async || length(&answered(&server, "/v1/manifolds/check", &body).await)["unit"].clone();
+    assert_eq!(usual().await, "in");
+    let shop = json!({"letterhead": {"name": "S"}, "currency": "EUR", "units": "metric"});
+    let put = server
+        .admin(Method::PUT, "/v1/shop")
+        .json(&shop)
+        .send()
+        .await
+        .unwrap();
+    assert_eq!(
+        put.status(),
+        StatusCode::OK,
+        "{}",
+        put.text().await.unwrap()
+    );
+    assert_eq!(usual().await, "mm");
 }
 
 #[tokio::test]

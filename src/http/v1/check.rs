@@ -221,7 +221,7 @@ pub async fn check_manifolds(
     WireQuery(query): WireQuery<TubeQuery>,
     WireJson(request): WireJson<ManifoldsIn>,
 ) -> Result<Json<CheckAnswer>, Problem> {
-    let units = chosen(request.units.or(query.units));
+    let units = chosen(&state, request.units.or(query.units)).await?;
     let app = state.app().clone();
     let rule_set = app.rules().name.clone();
     let catalogue = app.catalogue();

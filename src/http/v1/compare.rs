@@ -7,6 +7,7 @@ use utoipa::ToSchema;
 
 use super::estimates::{EstimateIn, ReadManifolds, item_problem, on_schedule, readable};
 use super::manifold::BuildName;
+use super::units::of_shop;
 use crate::http::auth::MayEstimate;
 use crate::http::bulk::BulkSummary;
 use crate::http::idempotency::IdempotencyKey;
@@ -15,7 +16,6 @@ use crate::http::state::ApiState;
 use crate::http::wire::{Fault, Money, QuantityOut, Units, WireJson};
 use crate::shop::compare::{BuildOption, Comparison, Mix};
 use crate::shop::money::Currency;
-use crate::shop::settings;
 use crate::trade::finding::Level;
 
 /// One way to build a manifold. Money and hours are for its whole quantity.
@@ -122,10 +122,7 @@ pub async fn create_comparison(
 ) -> Result<Json<CompareOut>, Problem> {
     on_schedule(&state, request, |app, read, books| {
         let (compared, mix) = app.compare(&readable(&read), books)?;
-        let units = match books.shop.units {
-            settings::Units::Imperial => Units::Imperial,
-            settings::Units::Metric => Units::Metric,
-        };
+        let units = of_shop(books.shop.units);
         let shown = (books.shop.currency, units);
         Ok(Json(answer(
             &app.rules().name,

@@ -138,7 +138,7 @@ pub async fn list_fillers(
     WireQuery(query): WireQuery<FillersQuery>,
     uri: Uri,
 ) -> Result<impl IntoResponse, Problem> {
-    let units = chosen(query.units);
+    let units = chosen(&state, query.units).await?;
     let fillers: Vec<&Filler> = state
         .app()
         .catalogue()
@@ -177,5 +177,8 @@ pub async fn get_filler(
         catalogue,
         &id,
     )?;
-    Ok((KEEP, Json(filler_out(filler, chosen(query.units)))))
+    Ok((
+        KEEP,
+        Json(filler_out(filler, chosen(&state, query.units).await?)),
+    ))
 }

@@ -286,7 +286,7 @@ pub async fn lay_out_manifolds(
 ) -> Result<Response, Problem> {
     let asked = query.format.map(LayoutFormat::as_str);
     let form = negotiator.asked(asked).choose(&[JSON, SVG])?;
-    let units = chosen(request.units.or(query.units));
+    let units = chosen(&state, request.units.or(query.units)).await?;
     let app = state.app().clone();
     if form.is(SVG) {
         let manifold = only_one(request, app.catalogue())?;

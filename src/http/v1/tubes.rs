@@ -247,7 +247,7 @@ pub async fn list_tubes(
     WireQuery(query): WireQuery<TubesQuery>,
     uri: Uri,
 ) -> Result<impl IntoResponse, Problem> {
-    let units = chosen(query.units);
+    let units = chosen(&state, query.units).await?;
     let fits = |tube: &Tube| {
         query.standard.is_none_or(|only| only.0 == tube.standard)
             && query.r#type.is_none_or(|only| only.0 == tube.wall_type)
@@ -295,5 +295,8 @@ pub async fn get_tube(
         catalogue,
         &id,
     )?;
-    Ok((KEEP, Json(tube_out(tube, chosen(query.units)))))
+    Ok((
+        KEEP,
+        Json(tube_out(tube, chosen(&state, query.units).await?)),
+    ))
 }

@@ -1,7 +1,10 @@
 //! The units in which quantities may be written.
 
 use crate::http::auth::MayCheck;
+use crate::http::problem::Problem;
+use crate::http::state::ApiState;
 use crate::http::wire::{Units, WireQuery, wire_enum, wire_query};
+use crate::shop::settings;
 use crate::trade::quantity::{
     Angle, FlowRate, Length, Mass, Pressure, Quantity, Temperature, Volume,
 };
@@ -115,7 +118,21 @@ pub async fn list_units(
     })
 }
 
-/// The units of an answer: those asked for, else the usual ones.
-pub fn chosen(asked: Option<Units>) -> Units {
-    asked.unwrap_or(Units::Imperial)
+/// The units of an answer: those asked for, else the shop's.
+///
+/// # Errors
+/// When the database does not answer.
+pub async fn chosen(state: &ApiState, asked: Option<Units>) -> Result<Units, Problem> {
+    match asked {
+        Some(units) => Ok(units),
+        None => Ok(of_shop(state.app().usual_units().await?)),
+    }
+}
+
+/// The shop's units, as answers name them.
+pub const fn of_shop(units: settings::Units) -> Units {
+    match units {
+        settings::Units::Imperial => Units::Imperial,
+        settings::Units::Metric => Units::Metric,
+    }
 }

@@ -99,7 +99,11 @@ pub async fn get_tube_rating(
     let temper = query.temper.map_or(Temper::Annealed, Temper::from);
     let rating = rate_tube(catalogue, tube, temper, query.temperature.get())
         .map_err(|why| refused(tube, &query.temperature, &why))?;
-    let asked = (temper, query.temperature.get(), chosen(query.units));
+    let asked = (
+        temper,
+        query.temperature.get(),
+        chosen(&state, query.units).await?,
+    );
     Ok((KEEP, Json(rating_out(tube, &rating, asked))))
 }
 
