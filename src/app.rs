@@ -9,6 +9,7 @@ pub mod keys;
 pub mod labour_models;
 pub mod price_lists;
 pub mod quotes;
+pub mod rules;
 pub mod shop;
 pub mod totals;
 
@@ -22,7 +23,6 @@ use uuid::Uuid;
 
 use crate::store::Db;
 use crate::trade::catalogue::Catalogue;
-use crate::trade::forming::RuleSet;
 
 pub use drafts::BookState;
 pub use error::{AppError, AppFault};
@@ -37,7 +37,6 @@ pub type MakeUuid = Arc<dyn Fn() -> Uuid + Send + Sync>;
 pub struct App {
     db: Db,
     catalogue: &'static Catalogue,
-    rules: Arc<RuleSet>,
     clock: ReadTime,
     ids: MakeUuid,
 }
@@ -54,7 +53,6 @@ impl App {
         Self {
             db,
             catalogue,
-            rules: Arc::new(RuleSet::default_set()),
             clock,
             ids,
         }
@@ -63,11 +61,6 @@ impl App {
     /// The tables of the trade.
     pub fn catalogue(&self) -> &'static Catalogue {
         self.catalogue
-    }
-
-    /// The rule set of checks.
-    pub fn rules(&self) -> &Arc<RuleSet> {
-        &self.rules
     }
 
     /// The database.

@@ -5,15 +5,16 @@ use crate::documents::drawing::{Drawing, drawing};
 use crate::shop::settings::Units;
 use crate::trade::check::{Checked, check};
 use crate::trade::manifold::Manifold;
+use crate::trade::rule_set::RuleSet;
 
 impl App {
-    /// Checks one manifold by the shop's rule set.
-    pub fn check(&self, manifold: &Manifold) -> Checked {
-        check(manifold, self.catalogue, &self.rules)
+    /// Checks one manifold.
+    pub fn check(&self, manifold: &Manifold, rules: &RuleSet) -> Checked {
+        check(manifold, self.catalogue, rules)
     }
 
-    /// Draws one manifold as it is laid out by the shop's rule set.
-    pub fn draw(&self, manifold: &Manifold, units: Units) -> Drawing {
-        drawing(manifold, &self.check(manifold).takeoff.layout, units)
+    /// Draws one manifold as it is laid out.
+    pub fn draw(&self, manifold: &Manifold, rules: &RuleSet, units: Units) -> Drawing {
+        drawing(manifold, &self.check(manifold, rules).takeoff.layout, units)
     }
 }

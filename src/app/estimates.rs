@@ -1,8 +1,11 @@
 //! Estimates and comparisons: nothing is stored.
 
+use std::sync::Arc;
+
 use jiff::civil::Date;
 use uuid::Uuid;
 
+use super::rules::RulesChoice;
 use super::{App, AppError, AppFault};
 use crate::shop::compare::{Comparison, Mix, cheapest_mix, compare};
 use crate::shop::estimate::{Books, Estimate, Lacking, Scheduled, estimate};
@@ -13,9 +16,10 @@ use crate::shop::risk::{Percentiles, percentiles};
 use crate::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Units};
 use crate::trade::check::Checked;
 use crate::trade::manifold::Manifold;
+use crate::trade::rule_set::RuleSet;
 
-/// Which prices and times to use.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+/// Which prices, times and rules to use.
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Choice {
     /// A price list; else the one in force.
     pub price_list: Option<Uuid>,
@@ -23,6 +27,8 @@ pub struct Choice {
     pub labour_model: Option<Uuid>,
     /// The day they must hold; else today.
     pub on: Option<Date>,
+    /// Which rules the manifolds are judged by.
+    pub rules: RulesChoice,
 }
 
 /// Shop, prices and times as they were read, in one transaction.
@@ -34,6 +40,8 @@ pub struct LoadedBooks {
     pub prices: PriceList,
     /// Its times.
     pub labour: LabourModel,
+    /// The rules the manifolds are judged by.
+    pub rules: Arc<RuleSet>,
     /// What was not there at all; an estimate then names it with everything else it lacks.
     pub absent: Vec<Lacking>,
 }
@@ -68,7 +76,7 @@ impl App {
     /// # Errors
     /// When a list or model named by id is not there, or the database fails. What merely is not
     /// entered yet is kept in [`LoadedBooks::absent`].
-    pub async fn load_books(&self, choice: Choice) -> Result<LoadedBooks, AppError> {
+    pub async fn load_books(&self, choice: &Choice) -> Result<LoadedBooks, AppError> {
         let on = choice.on.unwrap_or_else(|| self.today());
         let mut tx = self.db.read().await?;
         let mut absent = Vec::new();
@@ -108,6 +116,7 @@ impl App {
             shop,
             prices,
             labour,
+            rules: self.rules(&choice.rules),
             absent,
         })
     }
@@ -123,7 +132,7 @@ impl App {
     ) -> Result<EstimatedSchedule, AppError> {
         let checked: Vec<Checked> = manifolds
             .iter()
-            .map(|manifold| self.check(manifold))
+            .map(|manifold| self.check(manifold, &books.rules))
             .collect();
         let mut places = Vec::new();
         let mut schedule = Vec::new();
@@ -161,7 +170,7 @@ impl App {
         }
         let compared: Vec<Comparison> = manifolds
             .iter()
-            .map(|manifold| compare(manifold, self.catalogue, &self.rules, books.books()))
+            .map(|manifold| compare(manifold, self.catalogue, &books.rules, books.books()))
             .collect();
         let mix = cheapest_mix(&compared, books.books());
         Ok((compared, mix))

@@ -17,6 +17,7 @@ pub mod priced;
 pub mod quote_totals;
 pub mod quotes;
 mod rows;
+mod rule_sets;
 mod sheet;
 mod shop;
 pub mod tubes;
@@ -52,6 +53,8 @@ fn looking_up() -> OpenApiRouter<ApiState> {
         .routes(routes!(tubes::get_tube_rating))
         .routes(routes!(fillers::list_fillers))
         .routes(routes!(fillers::get_filler))
+        .routes(routes!(rule_sets::list_rule_sets))
+        .routes(routes!(rule_sets::get_rule_set))
 }
 
 fn checking() -> OpenApiRouter<ApiState> {

@@ -5,8 +5,8 @@ use rust_decimal::Decimal;
 use super::estimate::{Books, Lacking, Scheduled, estimate};
 use crate::trade::catalogue::Catalogue;
 use crate::trade::check::{Checked, check};
-use crate::trade::forming::RuleSet;
 use crate::trade::manifold::{Build, Manifold};
+use crate::trade::rule_set::RuleSet;
 
 /// One way to build one manifold.
 #[derive(Debug, Clone, PartialEq)]

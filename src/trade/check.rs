@@ -14,8 +14,8 @@ mod tube_choice;
 
 use super::catalogue::Catalogue;
 use super::finding::{Finding, Level};
-use super::forming::RuleSet;
 use super::manifold::Manifold;
+use super::rule_set::RuleSet;
 use super::takeoff::Takeoff;
 
 pub use pressure::{AssemblyRating, Governor};

@@ -1,6 +1,6 @@
-//! What a shop's forming equipment can draw, and how the collar is judged.
+//! What a shop's forming equipment can draw.
 
-use super::quantity::{Length, Mass};
+use super::quantity::Length;
 use super::source::Basis;
 use super::tube::{Nominal, WallType};
 
@@ -50,42 +50,5 @@ impl FormingProfile {
     /// The basis of a limit taken from this profile.
     pub fn basis(&self, why: &str) -> Basis {
         Basis::shop(&format!("forming profile \"{}\": {why}", self.name))
-    }
-}
-
-/// Which wall the collar height is three times of, where texts differ.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum CollarBasis {
-    /// The branch's wall (model plumbing codes).
-    Branch,
-    /// The thicker of branch and run (a stricter reading of a federal guide specification).
-    ThickerOfBoth,
-}
-
-/// The choices a check is made by.
-#[derive(Debug, Clone, PartialEq)]
-pub struct RuleSet {
-    /// Name and version, carried by every answer.
-    pub name: String,
-    /// Which wall rules the collar.
-    pub collar_basis: CollarBasis,
-    /// The forming equipment.
-    pub forming: FormingProfile,
-    /// Heaviest assembly one person should lift.
-    pub lift_limit: Mass,
-    /// Minutes of fire watch after hot work.
-    pub fire_watch_minutes: u32,
-}
-
-impl RuleSet {
-    /// The rule set used when none is chosen: the stricter text wherever a choice is not the shop's.
-    pub fn default_set() -> Self {
-        Self {
-            name: "offtake-1".to_owned(),
-            collar_basis: CollarBasis::Branch,
-            forming: FormingProfile::built_in(),
-            lift_limit: Mass::kilograms(23.0),
-            fire_watch_minutes: 60,
-        }
     }
 }

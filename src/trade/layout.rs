@@ -8,10 +8,10 @@ mod pieces;
 use std::sync::Arc;
 
 use super::catalogue::Catalogue;
-use super::forming::RuleSet;
 use super::manifold::{Build, Manifold};
 use super::outlet::{FormedOutlet, formed_outlet};
 use super::quantity::{Angle, Length};
+use super::rule_set::RuleSet;
 use super::tube::Tube;
 
 pub use pieces::{Coupled, stretches, tee_gap};

@@ -4,8 +4,9 @@
 //! Symbols of the formulas: T run wall, R_o and R_i outer and inner radius of the run, d branch
 //! outside diameter, t branch wall, r = d/2, c radial gap.
 
-use super::forming::{CollarBasis, FormingProfile};
+use super::forming::FormingProfile;
 use super::quantity::Length;
+use super::rule_set::CollarBasis;
 use super::tube::Tube;
 
 /// The second dimple stands this far above the first (model plumbing code, seen).

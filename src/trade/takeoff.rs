@@ -5,11 +5,11 @@ use std::sync::Arc;
 
 use super::catalogue::Catalogue;
 use super::fitting::{Fitting, FittingKind, stand_in_mass};
-use super::forming::RuleSet;
 use super::joint::{JointMethod, cup_filler_mass, filler_mass};
 use super::layout::{Layout, Piece, stretches};
 use super::manifold::{Build, EndKind, Manifold};
 use super::quantity::{Length, Mass, Volume};
+use super::rule_set::RuleSet;
 use super::tube::Tube;
 
 /// What a joint joins.

@@ -11,11 +11,11 @@ use offtake::shop::quote::{
 };
 use offtake::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Units};
 use offtake::trade::catalogue::Catalogue;
-use offtake::trade::forming::RuleSet;
 use offtake::trade::layout::Layout;
 use offtake::trade::manifold::{Build, Design, EndDesign, EndKind, Manifold, OutletRow, RunDesign};
 use offtake::trade::outlet::GivenCollar;
 use offtake::trade::quantity::{Angle, Length, Pressure, Temperature};
+use offtake::trade::rule_set::RuleSet;
 use offtake::trade::service::Service;
 use offtake::trade::tube::Temper;
 use rust_decimal::{Decimal, dec};

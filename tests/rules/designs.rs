@@ -4,12 +4,12 @@ use std::sync::Arc;
 
 use offtake::trade::catalogue::Catalogue;
 use offtake::trade::check::{Checked, check};
-use offtake::trade::forming::RuleSet;
 use offtake::trade::manifold::{
     Build, Design, DesignFault, EndDesign, EndKind, Manifold, OutletRow, RunDesign,
 };
 use offtake::trade::outlet::GivenCollar;
 use offtake::trade::quantity::{Angle, Length, Pressure, Temperature};
+use offtake::trade::rule_set::RuleSet;
 use offtake::trade::service::Service;
 use offtake::trade::tube::{Temper, Tube};
 

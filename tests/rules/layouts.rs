@@ -1,10 +1,10 @@
 //! Layouts add up: what is cut is what stands in the run.
 
 use offtake::trade::fitting::centre_to_stop;
-use offtake::trade::forming::RuleSet;
 use offtake::trade::layout::{Layout, PieceUse};
 use offtake::trade::manifold::{Build, Design, EndKind, Manifold};
 use offtake::trade::quantity::Length;
+use offtake::trade::rule_set::RuleSet;
 use offtake::trade::takeoff::Takeoff;
 use proptest::prelude::*;
 

@@ -8,14 +8,16 @@ mod strength;
 
 use std::sync::Arc;
 
-use offtake::trade::check::Verdict;
+use offtake::trade::check::{Verdict, check};
 use offtake::trade::finding::{Figure, Finding, Level, Rule};
 use offtake::trade::manifold::{Build, Design};
 use offtake::trade::quantity::{Pressure, Temperature};
+use offtake::trade::rule_set::RuleSet;
 use offtake::trade::service::Service;
 use offtake::trade::source::BasisKind;
+use offtake::trade::tube::WallType;
 
-use crate::designs::{catalogue, changed, checked, row, sound, tube};
+use crate::designs::{catalogue, changed, checked, resolved, row, sound, tube};
 
 /// What a rule must say of a design.
 struct Case {
@@ -144,4 +146,25 @@ fn drainage_without_pressure_needs_no_rating() {
     };
     assert_eq!(drain(0.0).stops().count(), 0, "{:#?}", drain(0.0).findings);
     assert!(drain(1.0).stops().any(|it| it.rule == Rule::PressureRun));
+}
+
+/// The sound design on a run of type M, by a rule set and by equipment that draws type M.
+fn on_thin_run(set: &str) -> Vec<(Level, BasisKind)> {
+    let manifold = resolved(changed(|d| d.run.tube = tube("b88-m-2"))).unwrap();
+    let rules = RuleSet::named(set).unwrap();
+    let mut forming = rules.forming.clone();
+    forming.thinnest_run = WallType::M;
+    let result = check(&manifold, catalogue(), &rules.with_forming(forming));
+    let found = result.findings.iter();
+    found
+        .filter(|finding| finding.rule == Rule::RunType)
+        .map(|finding| (finding.level, finding.basis.kind))
+        .collect()
+}
+
+#[test]
+fn a_text_that_allows_two_types_stops_the_third_whatever_the_equipment_draws() {
+    // Copper Tube Handbook, ch. 13: types K, L and M; one provincial plumbing code: K or L only.
+    assert_eq!(on_thin_run("offtake-1"), []);
+    assert_eq!(on_thin_run("strict-1"), [(Level::Stop, BasisKind::Code)]);
 }

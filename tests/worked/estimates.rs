@@ -6,8 +6,8 @@ use offtake::shop::money::{Percent, Profit};
 use offtake::shop::risk::percentiles;
 use offtake::shop::settings::{Shop, Tax};
 use offtake::trade::check::check;
-use offtake::trade::forming::RuleSet;
 use offtake::trade::manifold::{Build, Manifold};
+use offtake::trade::rule_set::RuleSet;
 use proptest::prelude::*;
 use rust_decimal::{Decimal, dec};
 

@@ -2,9 +2,9 @@
 //! geometry (circle and chord), to the thousandth of an inch; the blank of the last test is a
 //! published worked example.
 
-use offtake::trade::forming::CollarBasis;
 use offtake::trade::outlet::{dimples, notch_depth, required_height, rim_level};
 use offtake::trade::quantity::Length;
+use offtake::trade::rule_set::CollarBasis;
 
 fn thousandths(length: Length) -> i64 {
     (length.in_inches() * 1000.0).round() as i64

@@ -68,7 +68,7 @@ impl App {
                     .customer
             }
         };
-        Ok((self.load_books(request.choice).await?, customer))
+        Ok((self.load_books(&request.choice).await?, customer))
     }
 
     /// Checks, estimates and draws a quote. Pure work, heavy for long schedules.
@@ -85,7 +85,7 @@ impl App {
         let checked: Vec<Checked> = request
             .manifolds
             .iter()
-            .map(|manifold| self.check(manifold))
+            .map(|manifold| self.check(manifold, &books.rules))
             .collect();
         refuse_unbuildable(&request.manifolds, &checked)?;
         if let Some(last) = request.valid_until.filter(|last| *last < self.today()) {
@@ -101,7 +101,7 @@ impl App {
             });
         }
         let estimated = self.estimate(&request.manifolds, books)?;
-        let record = record(request, books, customer, (&self.rules.name, estimated));
+        let record = record(request, books, customer, estimated);
         Ok(FrozenQuote {
             price_list: books.prices.id.parse().ok(),
             labour_model: books.labour.id.parse().ok(),
@@ -141,7 +141,7 @@ fn record(
     request: &QuoteRequest,
     books: &LoadedBooks,
     customer: Customer,
-    (rule_set, estimated): (&str, EstimatedSchedule),
+    estimated: EstimatedSchedule,
 ) -> QuoteRecord {
     let units = books.shop.units;
     let manifolds = request
@@ -171,7 +171,7 @@ fn record(
         customer,
         project: request.project.clone(),
         note: request.note.clone(),
-        rule_set: rule_set.to_owned(),
+        rule_set: books.rules.name.to_owned(),
         price_list: ListReference {
             id: books.prices.id.clone(),
             name: books.prices.name.clone(),

@@ -1,14 +1,18 @@
 //! What the calls that check and lay out many manifolds have in common.
 
+use std::sync::Arc;
+
 use serde_json::{Value, json};
 
-use super::manifold::{ManifoldIn, resolve_each};
+use super::manifold::{ManifoldIn, Named, resolve_each};
+use crate::app::rules::RulesChoice;
 use crate::http::bulk::{BulkItem, BulkSummary, bulk};
 use crate::http::heavy::HeavyPool;
 use crate::http::problem::{Problem, Slug};
 use crate::http::wire::{Each, Units, wire_struct};
 use crate::trade::catalogue::Catalogue;
 use crate::trade::manifold::Manifold;
+use crate::trade::rule_set::RuleSet;
 
 /// Most manifolds of one call.
 pub const MOST_MANIFOLDS: usize = 500;
@@ -24,6 +28,23 @@ wire_struct! {
         /// Units of the answer; else those of `?units=`.
         #[example = "imperial"]
         units: Option<Units>,
+        /// The rule set to judge by; else the usual one.
+        #[example = "offtake-1"]
+        rule_set: Option<Named<RuleSet>>,
+    }
+}
+
+impl ManifoldsIn {
+    /// Which rules.
+    pub fn rules(&self) -> RulesChoice {
+        chosen_rules(self.rule_set.as_ref())
+    }
+}
+
+/// The rules that a request names.
+pub fn chosen_rules(rule_set: Option<&Named<RuleSet>>) -> RulesChoice {
+    RulesChoice {
+        rule_set: rule_set.map(|set| Arc::clone(set.get())),
     }
 }
 

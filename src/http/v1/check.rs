@@ -19,6 +19,7 @@ use crate::trade::check::{Checked, Governor};
 use crate::trade::manifold::{Build, Manifold, Outlet};
 use crate::trade::outlet::FormedOutlet;
 use crate::trade::quantity::Mass;
+use crate::trade::rule_set::RuleSet;
 
 wire_enum! {
     /// Which part has the lowest rating.
@@ -196,8 +197,8 @@ fn computed(manifold: &Manifold, checked: &Checked, units: Units) -> Computed {
     }
 }
 
-fn check_one(app: &App, manifold: &Manifold, units: Units) -> CheckedItem {
-    let checked = app.check(manifold);
+fn check_one(app: &App, manifold: &Manifold, rules: &RuleSet, units: Units) -> CheckedItem {
+    let checked = app.check(manifold, rules);
     CheckedItem {
         mark: manifold.mark.clone(),
         verdict: checked.verdict.into(),
@@ -223,9 +224,10 @@ pub async fn check_manifolds(
 ) -> Result<Json<CheckAnswer>, Problem> {
     let units = chosen(&state, request.units.or(query.units)).await?;
     let app = state.app().clone();
-    let rule_set = app.rules().name.clone();
+    let rules = app.rules(&request.rules());
+    let rule_set = rules.name.to_owned();
     let catalogue = app.catalogue();
-    let make = move |manifold: &Manifold| check_one(&app, manifold, units);
+    let make = move |manifold: &Manifold| check_one(&app, manifold, &rules, units);
     let (summary, items) = work(state.heavy(), catalogue, request.manifolds, make).await?;
     Ok(Json(CheckAnswer {
         rule_set,

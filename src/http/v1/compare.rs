@@ -124,12 +124,7 @@ pub async fn create_comparison(
         let (compared, mix) = app.compare(&readable(&read), books)?;
         let units = of_shop(books.shop.units);
         let shown = (books.shop.currency, units);
-        Ok(Json(answer(
-            &app.rules().name,
-            read,
-            (compared, mix),
-            shown,
-        )))
+        Ok(Json(answer(books.rules.name, read, (compared, mix), shown)))
     })
     .await
 }

@@ -5,8 +5,8 @@ use axum::extract::State;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::bulk::MOST_MANIFOLDS;
-use super::manifold::{ManifoldIn, resolve_each};
+use super::bulk::{MOST_MANIFOLDS, chosen_rules};
+use super::manifold::{ManifoldIn, Named, resolve_each};
 use super::priced::{HoursOut, PercentilesOut, PriceLineOut, UsedList};
 use crate::app::estimates::{Choice, EstimatedSchedule, LoadedBooks};
 use crate::app::{App, AppError};
@@ -18,6 +18,7 @@ use crate::http::state::ApiState;
 use crate::http::wire::{Each, Faults, Money, WireJson, wire_struct};
 use crate::shop::quote::ListReference;
 use crate::trade::manifold::Manifold;
+use crate::trade::rule_set::RuleSet;
 use jiff::civil::Date;
 use uuid::Uuid;
 
@@ -33,16 +34,20 @@ wire_struct! {
         /// The day that prices and times must hold; else today.
         #[example = "2026-12-01"]
         on: Option<Date>,
+        /// The rule set to judge by; else the usual one.
+        #[example = "offtake-1"]
+        rule_set: Option<Named<RuleSet>>,
     }
 }
 
 impl EstimateIn {
-    /// Which prices and times.
+    /// Which prices, times and rules.
     pub fn choice(&self) -> Choice {
         Choice {
             price_list: self.price_list,
             labour_model: self.labour_model,
             on: self.on,
+            rules: chosen_rules(self.rule_set.as_ref()),
         }
     }
 }
@@ -150,7 +155,7 @@ pub async fn create_estimate(
 ) -> Result<Json<EstimateOut>, Problem> {
     on_schedule(&state, request, |app, read, books| {
         let estimated = app.estimate(&readable(&read), books)?;
-        Ok(Json(answer(&app.rules().name, read, &estimated, books)))
+        Ok(Json(answer(read, &estimated, books)))
     })
     .await
 }
@@ -174,24 +179,19 @@ pub async fn on_schedule<T: Send + 'static>(
     job: impl FnOnce(&App, ReadManifolds, &LoadedBooks) -> Result<T, AppError> + Send + 'static,
 ) -> Result<T, Problem> {
     let app = state.app().clone();
-    let books = app.load_books(request.choice()).await?;
+    let books = app.load_books(&request.choice()).await?;
     let read = resolve_each(request.manifolds, app.catalogue());
     Ok(state.heavy().run(move || job(&app, read, &books)).await??)
 }
 
-fn answer(
-    rule_set: &str,
-    read: ReadManifolds,
-    estimated: &EstimatedSchedule,
-    books: &LoadedBooks,
-) -> EstimateOut {
+fn answer(read: ReadManifolds, estimated: &EstimatedSchedule, books: &LoadedBooks) -> EstimateOut {
     let totals = &estimated.estimate.totals;
     let currency = totals.currency;
     let money = |amount| Money::new(amount, currency.code());
     let items = items(read, estimated);
     let ok = items.iter().filter(|item| item.amount.is_some()).count();
     EstimateOut {
-        rule_set: rule_set.to_owned(),
+        rule_set: books.rules.name.to_owned(),
         summary: BulkSummary {
             ok,
             failed: items.len() - ok,

@@ -26,6 +26,7 @@ use crate::trade::fitting::{Fitting, FittingKind};
 use crate::trade::layout::{Hole, Layout, Piece, PieceUse};
 use crate::trade::manifold::{Manifold, Outlet};
 use crate::trade::outlet::FormedOutlet;
+use crate::trade::rule_set::RuleSet;
 
 wire_enum! {
     /// What a piece of tube becomes.
@@ -218,8 +219,8 @@ fn fitting_out((fitting, count): (&Fitting, &u32)) -> FittingOut {
     }
 }
 
-fn lay_out(app: &App, manifold: &Manifold, units: Units) -> LayoutItem {
-    let checked = app.check(manifold);
+fn lay_out(app: &App, manifold: &Manifold, rules: &RuleSet, units: Units) -> LayoutItem {
+    let checked = app.check(manifold, rules);
     let layout: &Layout = &checked.takeoff.layout;
     let outlets = manifold.outlets.iter().enumerate();
     LayoutItem {
@@ -288,14 +289,17 @@ pub async fn lay_out_manifolds(
     let form = negotiator.asked(asked).choose(&[JSON, SVG])?;
     let units = chosen(&state, request.units.or(query.units)).await?;
     let app = state.app().clone();
+    let rules = app.rules(&request.rules());
     if form.is(SVG) {
         let manifold = only_one(request, app.catalogue())?;
-        let picture = state.heavy().run(move || draw(&app, &manifold, units));
+        let picture = state
+            .heavy()
+            .run(move || draw(&app, &manifold, &rules, units));
         return Ok(([(CONTENT_TYPE, SVG.media)], picture.await?).into_response());
     }
-    let rule_set = app.rules().name.clone();
+    let rule_set = rules.name.to_owned();
     let catalogue = app.catalogue();
-    let make = move |manifold: &Manifold| lay_out(&app, manifold, units);
+    let make = move |manifold: &Manifold| lay_out(&app, manifold, &rules, units);
     let (summary, items) = work(state.heavy(), catalogue, request.manifolds, make).await?;
     let answer = LayoutAnswer {
         rule_set,
@@ -319,10 +323,10 @@ fn only_one(request: ManifoldsIn, catalogue: &Catalogue) -> Result<Manifold, Pro
     }
 }
 
-fn draw(app: &App, manifold: &Manifold, units: Units) -> String {
+fn draw(app: &App, manifold: &Manifold, rules: &RuleSet, units: Units) -> String {
     let units = match units {
         Units::Imperial => settings::Units::Imperial,
         Units::Metric => settings::Units::Metric,
     };
-    app.draw(manifold, units).svg
+    app.draw(manifold, rules, units).svg
 }

@@ -5,7 +5,6 @@ use std::f64::consts::FRAC_PI_2;
 
 use super::{Subject, rows};
 use crate::trade::finding::{Finding, Level, Rule};
-use crate::trade::forming::CollarBasis;
 use crate::trade::manifold::Outlet;
 use crate::trade::outlet::{Collar, DIMPLE_STEP, FormedOutlet, rim_level, surface_fall};
 use crate::trade::quantity::Length;
@@ -84,14 +83,7 @@ fn height(
     formed: &FormedOutlet,
     findings: &mut Vec<Finding>,
 ) {
-    let basis = match subject.rules.collar_basis {
-        CollarBasis::Branch => Basis::code(
-            "model plumbing codes: collar not less than three times the wall of the branch",
-        ),
-        CollarBasis::ThickerOfBoth => Basis::code(
-            "three times the thicker wall: the stricter reading of a federal guide specification",
-        ),
-    };
+    let basis = subject.rules.collar_basis.basis();
     let required = thousandths(formed.required);
     let finding = |level, field: &str, detail: String| {
         let pointer = format!("/outlets/{row}/{field}");

@@ -4,6 +4,7 @@ use super::{AssemblyRating, Subject};
 use crate::trade::finding::{Finding, Level, Rule};
 use crate::trade::manifold::Build;
 use crate::trade::quantity::{Pressure, Volume};
+use crate::trade::rule_set::{LEAST_FIRE_WATCH_MINUTES, TestPressure};
 use crate::trade::service::Service;
 use crate::trade::source::Basis;
 
@@ -21,14 +22,19 @@ pub(super) fn check(
 
 fn hot_work(subject: &Subject) -> Finding {
     let minutes = subject.rules.fire_watch_minutes;
+    let mut cite =
+        "hot work rules: fire watch at least 30 minutes after the torch is out".to_owned();
+    if minutes > LEAST_FIRE_WATCH_MINUTES {
+        cite.push_str("; this rule set asks more");
+    }
     Finding::new(
         Rule::HotWork,
         Level::Note,
         "/build",
-        Basis::code("hot work rules: fire watch at least 30 minutes after the torch is out; this rule set asks more"),
+        Basis::code(&cite),
         format!("torch work: keep a fire watch for {minutes} minutes, ventilate, and never heat a closed, wet or pressurised assembly"),
     )
-    .against(f64::from(minutes), 30.0)
+    .against(f64::from(minutes), f64::from(LEAST_FIRE_WATCH_MINUTES))
     .remedy("clear or shield what burns, have an extinguisher at hand, keep fumes away from faces; the code of the place and a licensed person decide")
 }
 
@@ -43,24 +49,6 @@ fn purge(subject: &Subject) -> Option<Finding> {
         )
         .remedy("set up the purge before the first joint and keep it until the tube is cool to the hand")
     })
-}
-
-/// Test pressure by service, and where its figure comes from.
-fn chosen_test_pressure(service: Service, design: Pressure) -> (Pressure, &'static str) {
-    match service {
-        Service::HydronicHeating | Service::ChilledWater => (
-            (design * 1.5).max(Pressure::psi(100.0)),
-            "hydronic practice: 1.5 times working pressure and at least 100 psi (from memory)",
-        ),
-        Service::MedicalGas => (
-            (design * 1.5).max(Pressure::psi(150.0)),
-            "medical gas: 1.5 times working pressure and at least 150 psi",
-        ),
-        _ => (
-            (design + Pressure::psi(50.0)).max(Pressure::psi(150.0)),
-            "a city plumbing code: working pressure + 50 psi and at least 150 psi for 15 minutes",
-        ),
-    }
 }
 
 /// Energy let loose when air at a gauge pressure escapes: 2.5 P V [1 - (Pa/P)^0.286], P absolute.
@@ -80,7 +68,10 @@ fn test_pressure(subject: &Subject, rating: Option<&AssemblyRating>) -> Option<F
     if manifold.service == Service::Drainage {
         return None;
     }
-    let (pressure, cite) = chosen_test_pressure(manifold.service, manifold.design_pressure);
+    let TestPressure { pressure, basis } = subject
+        .rules
+        .test_pressure
+        .test_pressure(manifold.service, manifold.design_pressure);
     let energy = stored_as_air_kilojoules(pressure, subject.takeoff.contents);
     let detail = format!(
         "test with water at {:.0} psi; the same test with air would hold {energy:.1} kJ in this manifold",
@@ -91,7 +82,7 @@ fn test_pressure(subject: &Subject, rating: Option<&AssemblyRating>) -> Option<F
         Rule::TestPressure,
         if beyond.is_some() { Level::Caution } else { Level::Note },
         "/design_pressure",
-        Basis::code(cite),
+        basis,
         match beyond {
             Some(rating) => format!("{detail}. That is above the assembly's cold rating of {:.0} psi", rating.cold.in_psi()),
             None => detail,

@@ -36,6 +36,7 @@ fn run_type(subject: &Subject, findings: &mut Vec<Finding>) {
             .remedy("use a thicker run, or enter a forming profile that your equipment has proved on this wall"),
         );
     }
+    forming_types(subject, findings);
     if !run.tempers.contains(&manifold.run.temper) {
         findings.push(
             Finding::new(
@@ -52,6 +53,33 @@ fn run_type(subject: &Subject, findings: &mut Vec<Finding>) {
             .remedy("ask the supplier, or choose the other temper"),
         );
     }
+}
+
+/// What the chosen text says of the run's type, where the profile lets it through.
+fn forming_types(subject: &Subject, findings: &mut Vec<Finding>) {
+    let run = &subject.manifold.run.tube;
+    let rules = subject.rules;
+    let thinnest = rules.forming_types.thinnest();
+    let formed = subject.manifold.build == Build::FormedOutlets;
+    if !formed || run.wall_type >= thinnest || run.wall_type < rules.forming.thinnest_run {
+        return;
+    }
+    findings.push(
+        Finding::new(
+            Rule::RunType,
+            Level::Stop,
+            "/run/tube",
+            rules.forming_types.basis(),
+            format!(
+                "the run is {}; rule set {} takes {}",
+                run.call_out(),
+                rules.name,
+                rules.forming_types.spoken()
+            ),
+        )
+        .against(run.wall_type.name(), thinnest.name())
+        .remedy("use a thicker run, or choose a rule set that takes this type if the code of the place does"),
+    );
 }
 
 fn drainage_tube_under_pressure(subject: &Subject, kind: WallType) -> bool {

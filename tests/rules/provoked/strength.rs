@@ -3,7 +3,7 @@
 use offtake::trade::finding::{Level, Rule};
 use offtake::trade::manifold::{Build, EndKind};
 use offtake::trade::quantity::{Pressure, Temperature};
-use offtake::trade::source::BasisKind::{Code, Handbook, Standard};
+use offtake::trade::source::BasisKind::{CommonPractice, Handbook, Standard};
 
 use super::Seen::Near;
 use super::{Case, filler};
@@ -85,7 +85,7 @@ fn joints_tests_and_lifting() -> Vec<Case> {
             rule: Rule::TestPressure,
             level: Level::Caution,
             pointer: "/design_pressure",
-            basis: Code,
+            basis: CommonPractice,
             figures: Some((Near(390.0, 1e-6), Near(363.5, 0.1))),
             design: changed(|d| d.design_pressure = Pressure::psi(260.0)),
         },

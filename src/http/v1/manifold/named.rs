@@ -11,6 +11,7 @@ use utoipa::openapi::{ObjectBuilder, RefOr};
 use crate::http::wire::{At, Faults, FromWire, code, given};
 use crate::trade::catalogue::Catalogue;
 use crate::trade::filler::Filler;
+use crate::trade::rule_set::RuleSet;
 use crate::trade::tube::Tube;
 
 /// A thing of the catalogue named by its id; an unknown id is answered with the nearest ones.
@@ -67,6 +68,22 @@ impl InCatalogue for Filler {
     }
     fn id(&self) -> &str {
         &self.id
+    }
+}
+
+impl InCatalogue for RuleSet {
+    const WANTED: &'static str = "the name of a rule set";
+    const EXAMPLE: &'static str = "offtake-1";
+    const UNKNOWN: &'static str = "unknown_rule_set";
+    fn find(_catalogue: &Catalogue, id: &str) -> Option<Arc<Self>> {
+        Self::named(id).map(Arc::new)
+    }
+    /// There are few, so that all of them are named.
+    fn nearest<'a>(_catalogue: &'a Catalogue, _id: &str) -> Vec<&'a str> {
+        Self::NAMES.to_vec()
+    }
+    fn id(&self) -> &str {
+        self.name
     }
 }
 

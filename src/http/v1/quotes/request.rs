@@ -12,10 +12,12 @@ use uuid::Uuid;
 use crate::app::estimates::Choice;
 use crate::app::quotes::{Addressee, QuoteRequest};
 use crate::http::problem::{Problem, Slug};
-use crate::http::v1::manifold::ManifoldIn;
+use crate::http::v1::bulk::chosen_rules;
+use crate::http::v1::manifold::{ManifoldIn, Named};
 use crate::http::wire::{At, Faults, FromWire, List, Text, code, given, wire_struct};
 use crate::shop::quote::Customer;
 use crate::trade::catalogue::Catalogue;
+use crate::trade::rule_set::RuleSet;
 
 wire_struct! {
     /// Whom a quote goes to, written out.
@@ -105,6 +107,9 @@ wire_struct! {
         /// The day that prices and times must hold; else today.
         #[example = "2026-12-01"]
         on: Option<Date>,
+        /// The rule set to judge by; else the usual one.
+        #[example = "offtake-1"]
+        rule_set: Option<Named<RuleSet>>,
         /// Last day the quote stands; else the shop's usual number of days from the day of issue.
         #[example = "2099-12-31"]
         valid_until: Option<Date>,
@@ -143,6 +148,7 @@ impl QuoteIn {
                 price_list: self.price_list,
                 labour_model: self.labour_model,
                 on: self.on,
+                rules: chosen_rules(self.rule_set.as_ref()),
             },
             valid_until: self.valid_until,
             text: serde_json::to_string(self).map_err(|error| Problem::internal(&error))?,
