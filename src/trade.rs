@@ -23,6 +23,11 @@ pub mod strength;
 
 pub mod layout;
 pub mod takeoff;
+pub mod template;
+
+pub mod body;
+pub mod growth;
+pub mod support;
 
 pub mod check;
 pub mod finding;

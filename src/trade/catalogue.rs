@@ -8,6 +8,7 @@ use super::joint::{JointPattern, JointRating};
 use super::quantity::{Density, Length, Pressure, Temperature};
 use super::source::{Source, Status};
 use super::strength::StressRow;
+use super::support::{self, Spacing};
 use super::tube::{Nominal, Standard, Temper, Tolerances, Tube, WallType};
 use std::sync::{Arc, LazyLock};
 
@@ -19,6 +20,7 @@ pub struct Catalogue {
     cups: Vec<Cup>,
     stresses: Vec<StressRow>,
     joint_ratings: Vec<JointRating>,
+    spacings: Vec<Spacing>,
 }
 
 /// A table of the program that does not read as it should: a fault of the build, not of a user.
@@ -73,6 +75,11 @@ impl Catalogue {
                 "joint_rating.csv",
                 include_str!("data/joint_rating.csv"),
                 joint_rating,
+            )?,
+            spacings: rows(
+                "support_spacing.csv",
+                include_str!("data/support_spacing.csv"),
+                support::spacing,
             )?,
         })
     }
@@ -130,6 +137,11 @@ impl Catalogue {
         &self.joint_ratings
     }
 
+    /// Spacings of supports.
+    pub fn spacings(&self) -> &[Spacing] {
+        &self.spacings
+    }
+
     /// The type L water tube of a nominal size: wrought fittings are rated as that tube, annealed.
     pub fn fitting_equivalent(&self, nominal: Nominal) -> Option<&Arc<Tube>> {
         self.tubes.iter().find(|tube| {
@@ -172,7 +184,7 @@ where
         .collect()
 }
 
-fn unknown(table: &'static str, value: &str, wanted: &'static str) -> DataFault {
+pub(super) fn unknown(table: &'static str, value: &str, wanted: &'static str) -> DataFault {
     DataFault::UnknownWord {
         table,
         value: value.to_owned(),
@@ -180,7 +192,7 @@ fn unknown(table: &'static str, value: &str, wanted: &'static str) -> DataFault 
     }
 }
 
-fn status(table: &'static str, word: &str) -> Result<Status, DataFault> {
+pub(super) fn status(table: &'static str, word: &str) -> Result<Status, DataFault> {
     Ok(match word {
         "seen" => Status::Seen,
         "from memory" => Status::Memory,

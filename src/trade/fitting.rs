@@ -18,12 +18,24 @@ pub struct Cup {
     pub source: Source,
 }
 
+/// Metal of a fitting round its cup, and at the bottom of it: a stand-in.
+pub const STAND_IN_METAL: Length = Length::inches(1.0 / 16.0);
+
+/// How far a fitting over the end of a tube stands out beyond it: half a coupling, or the round
+/// end of a cap (a stand-in: two fifths of its outside radius).
+pub fn end_overhang(kind: FittingKind, tube: &Tube, cup: Length) -> Length {
+    match kind {
+        FittingKind::Cap => (tube.outer_radius() + STAND_IN_METAL) * 0.4,
+        FittingKind::Coupling | FittingKind::Tee => cup,
+    }
+}
+
 /// From the centre of a tee to the bottom of the cup that a tube of `leg` enters, when the
 /// leg across has the outside diameter of `across`.
 ///
 /// A stand-in: half the diameter across, and 1/16 in of metal.
 pub fn centre_to_stop(across: &Tube) -> Length {
-    across.outer_radius() + Length::inches(1.0 / 16.0)
+    across.outer_radius() + STAND_IN_METAL
 }
 
 /// The source of [`centre_to_stop`].

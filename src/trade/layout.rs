@@ -3,6 +3,7 @@
 //! Dimensions are ordinate: every station is measured from the first end's finished face, so
 //! rounding for the bench never adds up.
 
+mod lines;
 mod pieces;
 
 use std::sync::Arc;
@@ -14,7 +15,8 @@ use super::quantity::{Angle, Length};
 use super::rule_set::RuleSet;
 use super::tube::Tube;
 
-pub use pieces::{Coupled, stretches, tee_gap};
+pub use lines::{ScribeLine, scribe_lines};
+pub use pieces::{Coupled, Stretch, stretches, tee_gap};
 
 /// A hole to mark and cut in the run.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -23,7 +25,9 @@ pub struct Hole {
     pub outlet: usize,
     /// From the datum end to the centre.
     pub station: Length,
-    /// Turned about the run from the scribe line.
+    /// Which scribe line it stands on, counted from 0.
+    pub line: usize,
+    /// Turned about the run from the first scribe line.
     pub clock: Angle,
     /// The same turn as a length round the outside of the run.
     pub arc: Length,
@@ -51,6 +55,9 @@ pub struct Piece {
     pub tube: Arc<Tube>,
     /// Cut length.
     pub length: Length,
+    /// How much of it is out of sight once made up: in cups, or below the outer surface of the
+    /// run. Of the first, where pieces of one length are made up differently.
+    pub make_up: Length,
     /// How many in one manifold.
     pub count: u32,
 }
@@ -60,14 +67,18 @@ pub struct Piece {
 pub struct Layout {
     /// Finished length of the run.
     pub length: Length,
+    /// Lines to scribe along the run, by clock position.
+    pub lines: Vec<ScribeLine>,
     /// Holes, in order; none for builds that cut no holes.
     pub holes: Vec<Hole>,
     /// Cut list.
     pub pieces: Vec<Piece>,
     /// What forming each outlet needs, beside its hole; empty for other builds.
     pub formed: Vec<FormedOutlet>,
-    /// Couplings that join a run longer than a stick.
+    /// Couplings that join tube longer than a stick.
     pub couplings: Vec<Coupled>,
+    /// Where each length of run tube stands; none for what is bought.
+    pub run_cuts: Vec<Stretch>,
 }
 
 impl Layout {
@@ -75,12 +86,16 @@ impl Layout {
     pub fn of(manifold: &Manifold, catalogue: &Catalogue, rules: &RuleSet) -> Self {
         let formed = formed_outlets(manifold, rules);
         let couplings = pieces::couplings(manifold, catalogue);
+        let run_cuts = pieces::run_cuts(manifold, catalogue, &couplings);
+        let lines = scribe_lines(manifold);
         Self {
             length: manifold.run.length,
-            holes: holes(manifold, &formed),
-            pieces: pieces::cut_list(manifold, &formed, &couplings),
+            holes: holes(manifold, &formed, &lines),
+            pieces: pieces::cut_list(manifold, catalogue, (&formed, &run_cuts)),
+            lines,
             formed,
             couplings,
+            run_cuts,
         }
     }
 }
@@ -104,7 +119,7 @@ pub fn formed_outlets(manifold: &Manifold, rules: &RuleSet) -> Vec<FormedOutlet>
         .collect()
 }
 
-fn holes(manifold: &Manifold, formed: &[FormedOutlet]) -> Vec<Hole> {
+fn holes(manifold: &Manifold, formed: &[FormedOutlet], lines: &[ScribeLine]) -> Vec<Hole> {
     manifold
         .outlets
         .iter()
@@ -113,6 +128,10 @@ fn holes(manifold: &Manifold, formed: &[FormedOutlet]) -> Vec<Hole> {
         .map(|(index, (outlet, formed))| Hole {
             outlet: index,
             station: outlet.station,
+            line: lines
+                .iter()
+                .position(|line| line.outlets.contains(&index))
+                .unwrap_or(0),
             clock: outlet.clock,
             arc: manifold.run.tube.outer_radius() * outlet.clock.in_radians(),
             diameter: formed.collar.map(|collar| collar.pilot),

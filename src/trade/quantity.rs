@@ -6,7 +6,7 @@
 mod fraction;
 mod parse;
 
-pub use fraction::{BenchLength, bench_inches};
+pub use fraction::{BenchLength, bench_inches, nearest_millimetre, nearest_sixteenth};
 pub use parse::{ParseQuantityError, Quantity, Unit};
 
 macro_rules! quantity {

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::catalogue::Catalogue;
 use super::fitting::{Fitting, FittingKind, stand_in_mass};
 use super::joint::{JointMethod, cup_filler_mass, filler_mass};
-use super::layout::{Layout, Piece, stretches};
+use super::layout::{Layout, Piece};
 use super::manifold::{Build, EndKind, Manifold};
 use super::quantity::{Length, Mass, Volume};
 use super::rule_set::RuleSet;
@@ -140,17 +140,8 @@ fn fittings(manifold: &Manifold, layout: &Layout) -> BTreeMap<Fitting, u32> {
                 1,
             );
         }
-        add(plain(FittingKind::Coupling), extra_sticks(manifold));
     }
     fittings
-}
-
-/// Couplings inside stretches between tees that are longer than a stick.
-fn extra_sticks(manifold: &Manifold) -> u32 {
-    stretches(manifold)
-        .iter()
-        .map(|stretch| ((*stretch / manifold.run.tube.stick).ceil() as u32).saturating_sub(1))
-        .sum()
 }
 
 /// Joints whose filler differs by less than this are made alike.

@@ -174,7 +174,7 @@ async fn units_are_chosen_in_the_body_or_in_the_address() {
     let by_address = answered(&server, metric, &body).await;
     assert_eq!(
         length(&by_address),
-        json!({"value": 838.2, "unit": "mm", "text": "838.2 mm"})
+        json!({"value": 838.2, "unit": "mm", "text": "838 mm"})
     );
     let body = json!({"manifolds": [manifold()], "units": "imperial"});
     let by_body = answered(&server, metric, &body).await;

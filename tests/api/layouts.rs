@@ -56,6 +56,56 @@ async fn a_layout_says_where_to_cut_and_what() {
 }
 
 #[tokio::test]
+async fn a_layout_says_how_to_mark_lift_and_hold_it() {
+    let server = TestServer::start().await;
+    let mut turned = with("/outlets/0/pitch", json!("5.01 in"));
+    turned["outlets"][0]["clock"] = json!("270 deg");
+    let path = "/v1/manifolds/layout?supports=irc_imc&fixed_at=80%20degF";
+    let body = answered(&server, path, &json!({"manifolds": [turned]})).await;
+    assert!(body["notice"].as_str().unwrap().contains("Local codes"));
+    let item = &body["items"][0];
+    // Each from the datum: 4 in + 5 x 5.01 in = 29.05 in, nearest 29 1/16.
+    assert_eq!(
+        item["holes"][5]["station"],
+        json!({"value": 29.05, "unit": "in", "text": "29 1/16 in"})
+    );
+    assert_eq!(item["holes"][5]["line"], "L1");
+    let line = &item["lines"][0];
+    assert_eq!(line["outlets"], json!([0, 1, 2, 3, 4, 5]));
+    // Three quarters of pi x 2.125 in, and the quarter that is left.
+    assert!((line["arc"]["value"].as_f64().unwrap() - 5.0069).abs() < 1e-3);
+    assert!((line["other_way"]["value"].as_f64().unwrap() - 1.6690).abs() < 1e-3);
+    let branch = &item["pieces"][1];
+    assert_eq!(branch["finished"]["text"], "3 in");
+    assert_eq!(branch["make_up"]["text"], "0.245 in");
+    let handling = &item["handling"];
+    assert_eq!(handling["one_person_dry"], true);
+    assert!(handling["mass_filled"]["value"].as_f64() > handling["mass_dry"]["value"].as_f64());
+    // All branches to the left: so is the centre of mass.
+    assert!(handling["centre_dry"]["right"]["value"].as_f64().unwrap() < 0.0);
+    let supports = &item["supports"];
+    assert_eq!(supports["basis"], "irc_imc");
+    assert_eq!(supports["spacing"]["value"], 120.0);
+    assert_eq!(supports["source"]["status"], "seen");
+    // 33.05 in from 80 to 180 F at 9.4 millionths per degree: 0.0311 in.
+    let growth = &item["thermal_growth"];
+    assert!((growth["growth"]["value"].as_f64().unwrap() - 0.0311).abs() < 1e-4);
+    assert_eq!(growth["from"], json!({"value": 80.0, "unit": "degF"}));
+    let metric = answered(
+        &server,
+        "/v1/manifolds/layout?units=metric",
+        &json!({"manifolds": [manifold()]}),
+    )
+    .await;
+    let hole = &metric["items"][0]["holes"][1];
+    assert_eq!(
+        hole["station"],
+        json!({"value": 228.6, "unit": "mm", "text": "229 mm"})
+    );
+    assert_eq!(metric["items"][0]["supports"]["basis"], "mss_sp_58");
+}
+
+#[tokio::test]
 async fn tees_have_pieces_and_fittings_but_no_holes() {
     let server = TestServer::start().await;
     let body = json!({"manifolds": [with("/build", json!("tees_brazed"))]});

@@ -1,7 +1,7 @@
 //! The shapes of a side view, in inches: what every part looks like before it is placed.
 
 use crate::trade::fitting::centre_to_stop;
-use crate::trade::layout::{Layout, PieceUse, tee_gap};
+use crate::trade::layout::{Layout, PieceUse};
 use crate::trade::manifold::{Build, Manifold, Outlet};
 use crate::trade::quantity::Length;
 use crate::trade::tube::Tube;
@@ -134,31 +134,11 @@ pub fn sleeves(manifold: &Manifold, layout: &Layout) -> Vec<Sleeve> {
 
 /// The cut pieces of the run, with their marks, where the cut list holds them.
 pub fn marked_pieces(manifold: &Manifold, layout: &Layout) -> Vec<Marked> {
-    let mut cuts: Vec<(Length, Length)> = Vec::new();
-    if of_tees(manifold.build) {
-        let mut from = Length::ZERO;
-        for (index, outlet) in manifold.outlets.iter().enumerate() {
-            let half = centre_to_stop(&outlet.tube);
-            let touching = index
-                .checked_sub(1)
-                .and_then(|before| manifold.outlets.get(before))
-                .is_some_and(|before| tee_gap(before, outlet).is_none());
-            if !touching {
-                cuts.push((from, outlet.station - half));
-            }
-            from = outlet.station + half;
-        }
-        cuts.push((from, manifold.run.length));
-    } else {
-        let mut from = Length::ZERO;
-        for coupling in &layout.couplings {
-            cuts.push((from, coupling.station));
-            from = coupling.station;
-        }
-        cuts.push((from, manifold.run.length));
-    }
-    cuts.into_iter()
-        .filter_map(|(from, to)| {
+    layout
+        .run_cuts
+        .iter()
+        .filter_map(|cut| {
+            let (from, to) = (cut.from, cut.to);
             let mark = piece_mark(layout, PieceUse::Run, &manifold.run.tube, to - from)?;
             Some(Marked {
                 span: (from.in_inches(), to.in_inches()),

@@ -2,6 +2,7 @@
 
 use crate::trade::quantity::{
     Angle, BenchLength, FlowRate, Length, LinearMass, Mass, Pressure, Temperature, Volume,
+    nearest_millimetre,
 };
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -62,11 +63,25 @@ impl QuantityOut {
         Self::either(units, (it.in_inches(), "in"), (it.in_millimetres(), "mm"))
     }
 
-    /// A length with its text for the bench.
+    /// A length with its text as a tape or rule shows it: to the nearest 1/16 in or 1 mm. The
+    /// number beside it is exact.
     pub fn bench_length(it: Length, units: Units) -> Self {
         let text = match units {
             Units::Imperial => BenchLength { exact: it }.text(),
-            Units::Metric => format!("{} mm", rounded(it.in_millimetres())),
+            Units::Metric => format!("{} mm", nearest_millimetre(it).in_millimetres().round()),
+        };
+        Self {
+            text: Some(text),
+            ..Self::length(it, units)
+        }
+    }
+
+    /// A length that no tape shows, with its text in thousandths of an inch or tenths of a
+    /// millimetre.
+    pub fn fine_length(it: Length, units: Units) -> Self {
+        let text = match units {
+            Units::Imperial => format!("{:.3} in", it.in_inches()),
+            Units::Metric => format!("{:.1} mm", it.in_millimetres()),
         };
         Self {
             text: Some(text),

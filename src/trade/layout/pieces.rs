@@ -26,35 +26,83 @@ pub fn tee_gap(from: &Outlet, to: &Outlet) -> Option<Length> {
     (gap > Length::ZERO).then_some(gap)
 }
 
-/// Couplings for a run longer than a stick, each clear of the outlets, of the run's own ends and
-/// of each other.
+/// A stretch of run tube between two fittings or faces, before it is cut to sticks: where it
+/// begins and ends, and how much of each end is out of sight in a cup.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stretch {
+    /// Where it begins, from the datum end.
+    pub from: Length,
+    /// Where it ends.
+    pub to: Length,
+    /// How far its first end goes into a cup.
+    pub cup_before: Length,
+    /// How far its second end goes into a cup.
+    pub cup_after: Length,
+}
+
+/// Depth of the run's cups.
+fn run_cup(manifold: &Manifold, catalogue: &Catalogue) -> Length {
+    let run = &manifold.run.tube;
+    catalogue.cup(run.nominal).map_or(run.od, |cup| cup.depth)
+}
+
+/// Stretches of tube: the whole run; or from the first end to the first tee, between tees, and to
+/// the second end. None for what is bought.
+pub fn stretches(manifold: &Manifold, catalogue: &Catalogue) -> Vec<Stretch> {
+    let cup = run_cup(manifold, catalogue);
+    let [first, second] = manifold.run.ends.map(|end| match end {
+        EndKind::Plain => Length::ZERO,
+        EndKind::Cap | EndKind::Coupling => cup,
+    });
+    let mut found = Vec::new();
+    let (mut from, mut cup_before) = (Length::ZERO, first);
+    if manifold.build == Build::Purchased {
+        return found;
+    }
+    if manifold.build != Build::FormedOutlets {
+        for outlet in &manifold.outlets {
+            let half = centre_to_stop(&outlet.tube);
+            found.push(Stretch {
+                from,
+                to: outlet.station - half,
+                cup_before,
+                cup_after: cup,
+            });
+            (from, cup_before) = (outlet.station + half, cup);
+        }
+    }
+    found.push(Stretch {
+        from,
+        to: manifold.run.length,
+        cup_before,
+        cup_after: second,
+    });
+    // Tees that meet have no tube between them.
+    found.retain(|stretch| stretch.to > stretch.from);
+    found
+}
+
+/// Couplings for stretches longer than a stick, each clear of the outlets, of the stretch's own
+/// ends and of each other.
 ///
 /// From the datum end, every length is as long as a stick allows; where that would put the
 /// coupling on an outlet it moves back until its cup is clear of the branch. Where no clear
 /// place is left the rest of the run stays longer than a stick: `run-length` then stops it.
 pub fn couplings(manifold: &Manifold, catalogue: &Catalogue) -> Vec<Coupled> {
-    let run = &manifold.run.tube;
-    let cup = catalogue.cup(run.nominal).map_or(run.od, |cup| cup.depth);
+    let cup = run_cup(manifold, catalogue);
+    let stick = manifold.run.tube.stick;
     let mut found: Vec<Coupled> = Vec::new();
-    if manifold.build != Build::FormedOutlets {
-        return found;
-    }
-    let taken = |end: EndKind| match end {
-        EndKind::Plain => Length::ZERO,
-        EndKind::Cap | EndKind::Coupling => cup,
-    };
-    let [first, second] = manifold.run.ends;
-    let last_place = manifold.run.length - taken(second) - cup;
-    let mut from = Length::ZERO;
-    let mut before = taken(first);
-    while manifold.run.length - from > run.stick {
-        let at = clear_place(manifold, (from + run.stick).min(last_place), cup);
-        if at < from + before + cup {
-            return found;
+    for stretch in stretches(manifold, catalogue) {
+        let last_place = stretch.to - stretch.cup_after - cup;
+        let (mut from, mut before) = (stretch.from, stretch.cup_before);
+        while stretch.to - from > stick {
+            let at = clear_place(manifold, (from + stick).min(last_place), cup);
+            if at < from + before + cup {
+                break;
+            }
+            found.push(Coupled { station: at });
+            (from, before) = (at, cup);
         }
-        found.push(Coupled { station: at });
-        from = at;
-        before = cup;
     }
     found
 }
@@ -62,6 +110,10 @@ pub fn couplings(manifold: &Manifold, catalogue: &Catalogue) -> Vec<Coupled> {
 /// The last place up to `at` where a coupling's cup is clear of every branch.
 fn clear_place(manifold: &Manifold, at: Length, cup: Length) -> Length {
     let run = &manifold.run.tube;
+    if manifold.build != Build::FormedOutlets {
+        // A stretch between tees has no outlets.
+        return at;
+    }
     // Outlets stand in order: going back along the run meets each once.
     manifold.outlets.iter().rev().fold(at, |at, outlet| {
         let clear = cup + outlet.tube.outer_radius() + run.wall;
@@ -73,40 +125,69 @@ fn clear_place(manifold: &Manifold, at: Length, cup: Length) -> Length {
     })
 }
 
-/// The cut list: run lengths first, then branches.
-pub fn cut_list(manifold: &Manifold, formed: &[FormedOutlet], couplings: &[Coupled]) -> Vec<Piece> {
-    let (run, branches) = match manifold.build {
-        Build::FormedOutlets => (
-            whole_run(manifold, couplings),
-            formed_branches(manifold, formed),
-        ),
-        Build::TeesBrazed | Build::TeesSoldered => {
-            (run_between_tees(manifold), tee_branches(manifold))
+/// The lengths of run tube to cut, where each stands: its stretch, or as much of it as a stick
+/// gives, ending inside couplings.
+pub fn run_cuts(manifold: &Manifold, catalogue: &Catalogue, couplings: &[Coupled]) -> Vec<Stretch> {
+    let cup = run_cup(manifold, catalogue);
+    let mut cuts = Vec::new();
+    for stretch in stretches(manifold, catalogue) {
+        let mut rest = stretch;
+        let inside = |it: &&Coupled| it.station > stretch.from && it.station < stretch.to;
+        for coupling in couplings.iter().filter(inside) {
+            cuts.push(Stretch {
+                to: coupling.station,
+                cup_after: cup,
+                ..rest
+            });
+            rest.from = coupling.station;
+            rest.cup_before = cup;
         }
-        Build::Purchased => (Vec::new(), Vec::new()),
+        cuts.push(rest);
+    }
+    cuts
+}
+
+/// One piece to cut: its tube, its length, and how much of that goes out of sight.
+struct Cut<'a> {
+    tube: &'a Arc<Tube>,
+    length: Length,
+    make_up: Length,
+}
+
+/// The cut list: run lengths first, then branches.
+pub fn cut_list(
+    manifold: &Manifold,
+    catalogue: &Catalogue,
+    (formed, run_cuts): (&[FormedOutlet], &[Stretch]),
+) -> Vec<Piece> {
+    let run = run_cuts.iter().map(|cut| Cut {
+        tube: &manifold.run.tube,
+        length: cut.to - cut.from,
+        make_up: cut.cup_before + cut.cup_after,
+    });
+    let branches = match manifold.build {
+        Build::FormedOutlets => formed_branches(manifold, formed),
+        Build::TeesBrazed | Build::TeesSoldered => tee_branches(manifold, catalogue),
+        Build::Purchased => Vec::new(),
     };
-    let run_tube = &manifold.run.tube;
     let mut pieces = Vec::new();
-    gather(
-        &mut pieces,
-        PieceUse::Run,
-        run.into_iter().map(|length| (run_tube, length)),
-    );
+    gather(&mut pieces, PieceUse::Run, run);
     gather(&mut pieces, PieceUse::Branch, branches.into_iter());
     pieces
 }
 
-fn gather<'a>(
-    pieces: &mut Vec<Piece>,
-    used_as: PieceUse,
-    cuts: impl Iterator<Item = (&'a Arc<Tube>, Length)>,
-) {
+fn gather<'a>(pieces: &mut Vec<Piece>, used_as: PieceUse, cuts: impl Iterator<Item = Cut<'a>>) {
     let begin = pieces.len();
     let letter = match used_as {
         PieceUse::Run => 'R',
         PieceUse::Branch => 'B',
     };
-    for (tube, length) in cuts {
+    for Cut {
+        tube,
+        length,
+        make_up,
+    } in cuts
+    {
         let alike = pieces[begin..]
             .iter_mut()
             .find(|piece| piece.tube.id == tube.id && (piece.length - length).abs() < ALIKE);
@@ -117,89 +198,44 @@ fn gather<'a>(
                 used_as,
                 tube: Arc::clone(tube),
                 length,
+                make_up,
                 count: 1,
             }),
         }
     }
 }
 
-/// The run in one piece, or in stick lengths that meet inside couplings.
-fn whole_run(manifold: &Manifold, couplings: &[Coupled]) -> Vec<Length> {
-    let mut from = Length::ZERO;
-    let mut lengths = Vec::new();
-    for coupling in couplings {
-        lengths.push(coupling.station - from);
-        from = coupling.station;
-    }
-    lengths.push(manifold.run.length - from);
-    lengths
-}
-
 /// A formed branch reaches from its end down to the tip of its tongues: stub, wall of the run, notch.
-fn formed_branches<'a>(
-    manifold: &'a Manifold,
-    formed: &[FormedOutlet],
-) -> Vec<(&'a Arc<Tube>, Length)> {
-    manifold
-        .outlets
-        .iter()
-        .zip(formed)
+fn formed_branches<'a>(manifold: &'a Manifold, formed: &[FormedOutlet]) -> Vec<Cut<'a>> {
+    let outlets = manifold.outlets.iter().zip(formed);
+    outlets
         .map(|(outlet, formed)| {
-            let notch = formed.notch.unwrap_or(Length::ZERO);
-            (&outlet.tube, outlet.stub + manifold.run.tube.wall + notch)
+            let make_up = manifold.run.tube.wall + formed.notch.unwrap_or(Length::ZERO);
+            Cut {
+                tube: &outlet.tube,
+                length: outlet.stub + make_up,
+                make_up,
+            }
         })
         .collect()
 }
 
-/// Stretches of tube from the first end to the first tee, between tees, and to the second end.
-pub fn stretches(manifold: &Manifold) -> Vec<Length> {
-    let (Some(first), Some(last)) = (manifold.outlets.first(), manifold.outlets.last()) else {
-        return vec![manifold.run.length];
-    };
-    let to_first = first.station - centre_to_stop(&first.tube);
-    let from_last = manifold.run.length - last.station - centre_to_stop(&last.tube);
-    let between = manifold
-        .outlets
-        .windows(2)
-        .filter_map(|pair| tee_gap(&pair[0], &pair[1]));
-    std::iter::once(to_first)
-        .chain(between)
-        .chain(std::iter::once(from_last))
-        .filter(|length| *length > Length::ZERO)
-        .collect()
-}
-
-fn run_between_tees(manifold: &Manifold) -> Vec<Length> {
-    let stick = manifold.run.tube.stick;
-    stretches(manifold)
-        .into_iter()
-        .flat_map(|length| in_sticks(length, stick))
-        .collect()
-}
-
-fn in_sticks(length: Length, stick: Length) -> Vec<Length> {
-    let mut rest = length;
-    let mut lengths = Vec::new();
-    while rest > stick {
-        lengths.push(stick);
-        rest = rest - stick;
-    }
-    lengths.push(rest);
-    lengths
-}
-
 /// A branch that goes into a tee starts at the bottom of the tee's branch cup.
-fn tee_branches(manifold: &Manifold) -> Vec<(&Arc<Tube>, Length)> {
+fn tee_branches<'a>(manifold: &'a Manifold, catalogue: &Catalogue) -> Vec<Cut<'a>> {
     let run = &manifold.run.tube;
     manifold
         .outlets
         .iter()
         .map(|outlet| {
-            (
-                &outlet.tube,
-                outlet.stub + run.outer_radius() - centre_to_stop(run),
-            )
+            let tube = &outlet.tube;
+            let length = outlet.stub + run.outer_radius() - centre_to_stop(run);
+            let cup = catalogue.cup(tube.nominal).map_or(tube.od, |cup| cup.depth);
+            Cut {
+                tube,
+                length,
+                make_up: cup.min(length),
+            }
         })
-        .filter(|(_, length)| *length > Length::ZERO)
+        .filter(|cut| cut.length > Length::ZERO)
         .collect()
 }

@@ -16,6 +16,16 @@ impl BenchLength {
     }
 }
 
+/// A length to the nearest whole millimetre, as a metric tape shows it.
+pub fn nearest_millimetre(length: Length) -> Length {
+    Length::millimetres(length.in_millimetres().round())
+}
+
+/// A length to the nearest sixteenth of an inch.
+pub fn nearest_sixteenth(length: Length) -> Length {
+    Length::inches((length.in_inches() * 16.0).round() / 16.0)
+}
+
 /// Inches to the nearest sixteenth, as `4 1/2`, `3/16`, `0` or `-1/4`.
 pub fn bench_inches(length: Length) -> String {
     let sixteenths = (length.in_inches() * 16.0).round() as i64;
