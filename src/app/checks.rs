@@ -1,7 +1,7 @@
 //! Checks and layouts: nothing is stored.
 
 use super::App;
-use crate::documents::drawing::{Drawing, drawing};
+use crate::documents::drawing::{Drawing, drawing, dxf};
 use crate::shop::settings::Units;
 use crate::trade::check::{Checked, check};
 use crate::trade::manifold::Manifold;
@@ -16,5 +16,10 @@ impl App {
     /// Draws one manifold as it is laid out.
     pub fn draw(&self, manifold: &Manifold, rules: &RuleSet, units: Units) -> Drawing {
         drawing(manifold, &self.check(manifold, rules).takeoff.layout, units)
+    }
+
+    /// The same for CAD.
+    pub fn draw_for_cad(&self, manifold: &Manifold, rules: &RuleSet, units: Units) -> String {
+        dxf(manifold, &self.check(manifold, rules).takeoff.layout, units)
     }
 }

@@ -130,6 +130,9 @@ async fn check_and_draw(
             drawing.bytes,
         )?;
     }
+    if let Some(first) = schedule.get(0) {
+        write_for_the_bench(client, demo, first).await?;
+    }
     let verdict = |item: &Value| text(item, "/verdict").to_owned();
     Ok(checked["items"]
         .as_array()
@@ -137,6 +140,23 @@ async fn check_and_draw(
         .flatten()
         .map(verdict)
         .collect())
+}
+
+/// One manifold as the bench and CAD take it.
+async fn write_for_the_bench(
+    client: &Client,
+    demo: &Demo,
+    manifold: &Value,
+) -> Result<(), DemoError> {
+    for (form, ending) in [("application/dxf", ".dxf")] {
+        let request = json!({"manifolds": [manifold]});
+        let paper = client
+            .post_for("/v1/manifolds/layout", request, form)
+            .await?;
+        let name = format!("{}{ending}", text(manifold, "/mark"));
+        fs::write(demo.out.join(name), paper.bytes)?;
+    }
+    Ok(())
 }
 
 fn buildable(schedule: &Value, verdicts: &[String]) -> Vec<Value> {

@@ -6,6 +6,7 @@
 
 mod canvas;
 mod dimension;
+mod dxf;
 mod end_view;
 mod frame;
 mod ordinate;
@@ -16,6 +17,8 @@ mod side;
 mod spoken;
 mod table;
 mod words;
+
+pub use dxf::dxf;
 
 use canvas::{Canvas, Pen, Style};
 use frame::Frame;

@@ -46,6 +46,12 @@ pub const SVG: Offer = Offer {
     format: "svg",
 };
 
+/// A drawing for CAD.
+pub const DXF: Offer = Offer {
+    media: "application/dxf",
+    format: "dxf",
+};
+
 impl Offer {
     /// Whether it is that form.
     pub fn is(self, other: Self) -> bool {

@@ -164,6 +164,21 @@ async fn one_manifold_is_drawn_by_format_or_by_accept() {
 }
 
 #[tokio::test]
+async fn one_manifold_is_drawn_for_cad() {
+    let server = TestServer::start().await;
+    let sent = server
+        .request(Method::POST, LAYOUT)
+        .bearer_auth(CHECK)
+        .header("accept", "application/dxf")
+        .json(&json!({"manifolds": [manifold()]}));
+    let answer = sent.send().await.unwrap();
+    assert_eq!(answer.status(), StatusCode::OK);
+    assert_eq!(header(&answer, "content-type"), "application/dxf");
+    let text = answer.text().await.unwrap();
+    assert!(text.contains("AC1009") && text.contains("Manifold H-1"));
+}
+
+#[tokio::test]
 async fn a_drawing_shows_one_good_manifold() {
     let server = TestServer::start().await;
     let path = "/v1/manifolds/layout?format=svg";

@@ -114,6 +114,13 @@ pub fn cut_list(layout: &Layout, units: Units) -> Option<Table> {
 }
 
 impl Table {
+    /// The table as lines of text: headings, then rows, cells set apart.
+    pub fn lines(&self) -> Vec<String> {
+        let headings = self.headings.join(" | ");
+        let rows = self.rows.iter().map(|row| row.join(" | "));
+        std::iter::once(headings).chain(rows).collect()
+    }
+
     fn columns(&self) -> Vec<usize> {
         (0..self.headings.len())
             .map(|column| {

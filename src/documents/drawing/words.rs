@@ -19,6 +19,8 @@ pub const DATUM: &str = "datum";
 pub const OVERALL: &str = "overall";
 /// At a coupling within the run.
 pub const COUPLING: &str = "coupling";
+/// Under the run laid flat.
+pub const LAID_FLAT: &str = "Outside of the run laid flat, seen from outside: holes and lines to mark; clock 0 in the middle, 90 below it";
 /// Over the cut list.
 pub const CUT_LIST: &str = "Cut list";
 
@@ -66,6 +68,13 @@ pub mod note {
     pub const FORMED: &str = "Notch: depth to which the branch end is shaped to the bore. Dimples: above the apex of the notch; the first stops on the rim, the second stays in sight. Prove pilot and collar on a sample of the same tube.";
     /// Bought fittings.
     pub const FITTINGS: &str = "Fittings are drawn at stand-in sizes, and cut lengths between them follow from these: measure the fittings you buy before cutting.";
+    /// The unit of a CAD drawing.
+    pub const DXF_INCHES: &str = "Full size, 1 unit = 1 inch. The datum end is at the origin.";
+    /// The unit of a CAD drawing.
+    pub const DXF_MILLIMETRES: &str =
+        "Full size, 1 unit = 1 millimetre. The datum end is at the origin.";
+    /// What a CAD drawing does not replace.
+    pub const DXF_DEFERS: &str = "Prove pilot and collar on a sample of the same tube. Local codes and licensed practice decide what may be installed.";
     /// What the drawing does not replace.
     pub const DEFERS: &str = "To scale within each view; work to the figures. Local codes and licensed practice decide what may be installed.";
 }

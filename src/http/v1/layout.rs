@@ -15,7 +15,7 @@ use super::manifold::resolve_each;
 use super::units::chosen;
 use crate::app::App;
 use crate::http::auth::MayCheck;
-use crate::http::negotiate::{JSON, Negotiator, SVG};
+use crate::http::negotiate::{DXF, JSON, Negotiator, Offer, SVG};
 use crate::http::problem::{Problem, Slug};
 use crate::http::state::ApiState;
 use crate::http::wire::{
@@ -41,6 +41,8 @@ wire_enum! {
         Json = "json",
         /// A drawing of one manifold.
         Svg = "svg",
+        /// A drawing of one manifold for CAD, at full size: DXF R12.
+        Dxf = "dxf",
     }
 }
 
@@ -147,11 +149,11 @@ impl Chosen {
 ///
 /// Scope `check`. Hole stations from one face, lines to scribe, cut pieces with their make-up,
 /// how each branch end is notched and dimpled, mass and centre of mass, supports, growth. By `?format=` or `Accept` a drawing of one manifold at a time: `image/svg+xml`
-/// to scale. Nothing is stored.
+/// to scale, or `application/dxf` at full size for CAD. Nothing is stored.
 #[utoipa::path(post, path = "/v1/manifolds/layout", tag = "manifolds", params(LayoutQuery),
     request_body(content = ManifoldsIn, example = json!(example())),
     responses((status = 200, description = "One item for each manifold, in the same order; or the drawing of one.",
-        content((LayoutAnswer = "application/json"), (String = "image/svg+xml")))))]
+        content((LayoutAnswer = "application/json"), (String = "image/svg+xml"), (String = "application/dxf")))))]
 pub async fn lay_out_manifolds(
     _caller: MayCheck,
     State(state): State<ApiState>,
@@ -160,7 +162,7 @@ pub async fn lay_out_manifolds(
     WireJson(request): WireJson<ManifoldsIn>,
 ) -> Result<Response, Problem> {
     let asked = query.format.map(LayoutFormat::as_str);
-    let form = negotiator.asked(asked).choose(&[JSON, SVG])?;
+    let form = negotiator.asked(asked).choose(&[JSON, SVG, DXF])?;
     let units = chosen(&state, request.units.or(query.units)).await?;
     let app = state.app().clone();
     let rules = app.rules(&request.rules());
@@ -168,7 +170,7 @@ pub async fn lay_out_manifolds(
         let manifold = only_one(request, app.catalogue())?;
         let picture = state
             .heavy()
-            .run(move || draw(&app, &manifold, &rules, units));
+            .run(move || draw(&app, &manifold, &rules, (form, units)));
         return Ok(([(CONTENT_TYPE, form.media)], picture.await?).into_response());
     }
     let rule_set = rules.name.to_owned();
@@ -193,10 +195,14 @@ fn only_one(request: ManifoldsIn, catalogue: &Catalogue) -> Result<Manifold, Pro
     }
 }
 
-fn draw(app: &App, manifold: &Manifold, rules: &RuleSet, units: Units) -> String {
+fn draw(app: &App, manifold: &Manifold, rules: &RuleSet, (form, units): (Offer, Units)) -> String {
     let units = match units {
         Units::Imperial => settings::Units::Imperial,
         Units::Metric => settings::Units::Metric,
     };
-    app.draw(manifold, rules, units).svg
+    if form.is(DXF) {
+        app.draw_for_cad(manifold, rules, units)
+    } else {
+        app.draw(manifold, rules, units).svg
+    }
 }
