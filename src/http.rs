@@ -22,3 +22,4 @@ pub mod wire;
 
 mod layers;
 mod meta;
+mod rule_pages;

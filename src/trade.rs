@@ -30,4 +30,5 @@ pub mod growth;
 pub mod support;
 
 pub mod check;
+pub mod explain;
 pub mod finding;

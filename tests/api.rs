@@ -27,6 +27,7 @@ mod api {
     mod problems;
     mod quotes;
     mod retries;
+    mod rule_pages;
     mod rule_sets;
     mod stopping;
     mod test_routes;

@@ -47,6 +47,7 @@ async fn get_front_page() -> impl IntoResponse {
         <ul>\n<li><a href=\"/docs/\">Every call, to read and to try</a></li>\n\
         <li><a href=\"/openapi.json\">The OpenAPI 3.1 description</a></li>\n\
         <li><a href=\"/problems\">What can be wrong, and what to do about it</a></li>\n\
+        <li><a href=\"/rules\">Every rule that manifolds are checked by, with its formula, source and an example</a></li>\n\
         <li><a href=\"/health/ready\">Whether the service is ready</a></li>\n</ul>\n\
         <p>Calls under <code>/v1</code> need a key, which whoever runs this server makes with <code>offtake keys create</code>.</p>\n\
         <p>What it computes helps a shop. It replaces neither the local code nor licensed practice.</p>";

@@ -4,7 +4,7 @@ use super::auth::authenticate;
 use super::layers::{conditional, surround};
 use super::rate::charge;
 use super::state::ApiState;
-use super::{meta, openapi, problem, v1};
+use super::{meta, openapi, problem, rule_pages, v1};
 use axum::Router;
 use axum::middleware::{from_fn, from_fn_with_state};
 use utoipa::openapi::OpenApi;
@@ -49,5 +49,6 @@ fn contents(state: &ApiState, resources: OpenApiRouter<ApiState>) -> OpenApiRout
     OpenApiRouter::with_openapi(openapi::skeleton())
         .merge(meta::routes())
         .merge(problem::routes())
+        .merge(rule_pages::routes())
         .merge(resources)
 }

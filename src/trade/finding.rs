@@ -67,6 +67,10 @@ macro_rules! rules {
             pub const fn name(self) -> &'static str {
                 match self { $(Self::$variant => $name),+ }
             }
+            /// The rule of that name.
+            pub fn named(name: &str) -> Option<Self> {
+                Self::ALL.iter().copied().find(|rule| rule.name() == name)
+            }
         }
     };
 }

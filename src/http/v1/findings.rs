@@ -223,6 +223,9 @@ pub struct FindingOut {
     /// What to do.
     #[schema(example = "prove the pilot on a sample of the same tube before the first run")]
     pub remedy: String,
+    /// The page that explains the rule.
+    #[schema(example = "/rules/collar-height")]
+    pub help: String,
 }
 
 impl FindingOut {
@@ -238,6 +241,7 @@ impl FindingOut {
             limit: figure(&finding.limit),
             basis: (&finding.basis).into(),
             remedy: finding.remedy.clone(),
+            help: format!("/rules/{}", finding.rule.name()),
         }
     }
 

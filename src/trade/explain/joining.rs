@@ -1,0 +1,121 @@
+//! The rules of joints, fillers and services.
+
+use super::{Example, Explanation, memory, seen};
+use crate::trade::manifold::Build;
+use crate::trade::quantity::Temperature;
+use crate::trade::service::Service;
+
+pub(super) fn joint_method() -> Explanation {
+    Explanation {
+        title: "The joining method suits the build",
+        text: "A formed outlet is brazed; soft solder is not permitted in it, and the filler melts above 1000 degF. Tees are brazed with a brazing filler or soldered with a solder, as the build says.",
+        formula: "",
+        sources: vec![
+            seen(
+                "model plumbing codes; Copper Tube Handbook, ch. 5; UFGS-15569A: formed outlets are brazed",
+            ),
+            seen("brazing begins above 840 degF (450 degC)"),
+        ],
+        example: Example {
+            told: "The filler named is a soft solder.",
+            change: |parts, design| {
+                design.filler = Some(parts.filler("Sb5")?);
+                Some(())
+            },
+        },
+    }
+}
+
+pub(super) fn filler_service() -> Explanation {
+    Explanation {
+        title: "The filler suits the service",
+        text: "Fuel gas holds sulphur compounds that attack phosphorus in the filler: its fillers hold less than 0.05 % phosphorus, which rules out every copper-phosphorus filler.",
+        formula: "",
+        sources: vec![seen(
+            "fuel gas codes: less than 0.05 % phosphorus in the brazing filler",
+        )],
+        example: Example {
+            told: "No filler is named, so the usual copper-phosphorus one is taken.",
+            change: |_, design| {
+                design.service = Service::FuelGas;
+                design.build = Build::TeesBrazed;
+                Some(())
+            },
+        },
+    }
+}
+
+pub(super) fn filler_materials() -> Explanation {
+    Explanation {
+        title: "The filler suits the metals, and people",
+        text: "Copper-phosphorus filler needs no flux on copper and never joins iron, nickel or copper alloys above 10 % nickel. Silver filler needs flux, whose fluoride fumes harm. Filler with cadmium is refused.",
+        formula: "",
+        sources: vec![
+            seen("Copper Tube Handbook, brazing: flux, gaps and metals"),
+            seen("AWS A5.8 compositions: BAg-1 holds 24 % cadmium"),
+        ],
+        example: Example {
+            told: "The filler named holds cadmium.",
+            change: |parts, design| {
+                design.filler = Some(parts.filler("BAg-1")?);
+                Some(())
+            },
+        },
+    }
+}
+
+pub(super) fn service_allowed() -> Explanation {
+    Explanation {
+        title: "The build is allowed in the service",
+        text: "Formed outlets may not carry fuel gas or drainage. Fire sprinkler, medical gas and refrigerant work need listings, tube of their own standard or qualified people. A service that is not named cannot be judged, and the answer says so.",
+        formula: "",
+        sources: vec![
+            seen("fuel gas codes; Copper Tube Handbook (sprinkler work); 46 CFR 56.30"),
+            memory("medical gas: ASTM B819 tube (NFPA 99)"),
+        ],
+        example: Example {
+            told: "It is to drain water.",
+            change: |_, design| {
+                design.service = Service::Drainage;
+                Some(())
+            },
+        },
+    }
+}
+
+pub(super) fn lead_free() -> Explanation {
+    Explanation {
+        title: "Drinking water touches no lead",
+        text: "Whatever drinking water touches is lead-free by the law's measure: fittings and valves by weighted wetted surface, solder and flux by content. A filler with lead stops.",
+        formula: "weighted average over the wetted surface <= 0.25 %; solder and flux <= 0.2 %",
+        sources: vec![seen("US Safe Drinking Water Act, section 1417")],
+        example: Example {
+            told: "The solder named is half lead.",
+            change: |parts, design| {
+                design.service = Service::PotableCold;
+                design.build = Build::TeesSoldered;
+                design.filler = Some(parts.filler("Sn50")?);
+                Some(())
+            },
+        },
+    }
+}
+
+pub(super) fn temperature_joint() -> Explanation {
+    Explanation {
+        title: "The joints bear the temperature",
+        text: "Soldered joints serve to 250 degF, brazed joints to 350 degF. Beyond that they creep, and the manifold may not be built like this.",
+        formula: "",
+        sources: vec![seen(
+            "Copper Tube Handbook: service temperatures of soldered and brazed joints",
+        )],
+        example: Example {
+            told: "It is to serve at 260 degF.",
+            change: |_, design| {
+                design.build = Build::TeesSoldered;
+                design.design_temperature = Temperature::fahrenheit(260.0);
+                Some(())
+            },
+        },
+    }
+}
