@@ -5,6 +5,7 @@ pub mod customers;
 mod drafts;
 mod error;
 pub mod estimates;
+pub mod forming_profiles;
 pub mod keys;
 pub mod labour_models;
 pub mod price_lists;

@@ -19,6 +19,7 @@ mod written;
 
 pub mod counters;
 pub mod customers;
+pub mod forming_profiles;
 pub mod keys;
 pub mod labour_models;
 pub mod price_items;

@@ -17,6 +17,7 @@ mod api {
         mod service;
         mod shop;
     }
+    mod forming_profiles;
     mod harness;
     mod keys;
     mod layouts;

@@ -112,11 +112,12 @@ impl App {
             .labour_model_in_force(&mut tx, on, choice.labour_model)
             .await
             .map_err(|error| named_in(error, "/labour_model"))?;
+        let rules = self.rules_in(&mut tx, &choice.rules).await?;
         Ok(LoadedBooks {
             shop,
             prices,
             labour,
-            rules: self.rules(&choice.rules),
+            rules,
             absent,
         })
     }

@@ -69,6 +69,13 @@ impl IfMatch {
         self.0.is_some()
     }
 
+    /// Whether any version will do.
+    pub fn is_any(&self) -> bool {
+        self.0
+            .as_deref()
+            .is_some_and(|field| tags(field).any(|tag| tag == "*"))
+    }
+
     /// Lets a change through that was made knowing the current version. The use case must save
     /// on the same version, so that two such requests cannot both win.
     ///

@@ -8,6 +8,7 @@ pub mod estimates;
 mod figures;
 pub mod fillers;
 pub mod findings;
+pub mod forming_profiles;
 mod kept;
 mod labour_models;
 pub mod layout;
@@ -37,6 +38,7 @@ pub fn routes(state: &ApiState) -> OpenApiRouter<ApiState> {
     OpenApiRouter::new()
         .merge(looking_up())
         .routes(routes!(shop::get_shop, shop::put_shop))
+        .merge(forming().layer(Extension(UPLOAD_LIMIT)))
         .merge(idempotent(customers(), state))
         .merge(idempotent(books(), state).layer(Extension(UPLOAD_LIMIT)))
         .merge(checking())
@@ -55,6 +57,17 @@ fn looking_up() -> OpenApiRouter<ApiState> {
         .routes(routes!(fillers::get_filler))
         .routes(routes!(rule_sets::list_rule_sets))
         .routes(routes!(rule_sets::get_rule_set))
+}
+
+/// What the shop can draw, which may come as a large sheet.
+fn forming() -> OpenApiRouter<ApiState> {
+    OpenApiRouter::new()
+        .routes(routes!(forming_profiles::list_forming_profiles))
+        .routes(routes!(forming_profiles::get_blank_forming_profile))
+        .routes(routes!(
+            forming_profiles::get_forming_profile,
+            forming_profiles::put_forming_profile
+        ))
 }
 
 fn checking() -> OpenApiRouter<ApiState> {

@@ -7,6 +7,6 @@ mod record;
 pub use describe::{cautions, description, particulars};
 pub use life::{Move, State, WrongMove};
 pub use record::{
-    Customer, HoursRecord, ListReference, PriceLine, QuoteRecord, QuotedManifold, RECORD_FORM,
-    Totals,
+    Customer, FrozenProfile, HoursRecord, ListReference, PriceLine, QuoteRecord, QuotedManifold,
+    RECORD_FORM, Totals,
 };

@@ -1,6 +1,6 @@
 //! The steps that build the tables, embedded in the program.
 //!
-//! Both folders hold the same numbers with the same names. The macro makes the compiler watch every file it has
+//! Both folders hold the same numbers with the same names, from 1 on. The macro makes the compiler watch every file it has
 //! embedded, so an edit is noticed; a file that is new is noticed when this file is compiled again. A build script
 //! for that alone is not worth it: `tests/store/migrations.rs` fails when a folder and the program differ, and says
 //! to touch this file.

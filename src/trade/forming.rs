@@ -2,13 +2,24 @@
 
 use super::quantity::Length;
 use super::source::Basis;
-use super::tube::{Nominal, WallType};
+use super::tube::{Nominal, Tube, WallType};
+
+/// Id of the profile that is always there.
+pub const BUILT_IN: &str = "built-in";
 
 /// Limits of one shop's forming equipment. No code gives pitch or end distance; they belong here.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FormingProfile {
+    /// What requests name it by.
+    pub id: String,
+    /// Counted from 1 with each change; a version never changes.
+    pub version: i64,
     /// Its name, shown with every limit taken from it.
     pub name: String,
+    /// Where its figures come from.
+    pub source: String,
+    /// What else is to be known of it.
+    pub note: String,
     /// Thinnest run wall it draws.
     pub thinnest_run: WallType,
     /// Smallest and largest outlet.
@@ -25,6 +36,54 @@ pub struct FormingProfile {
     pub severe_ratio: f64,
     /// Radial gap between collar and branch.
     pub gap: Length,
+    /// The run is annealed where a collar is drawn, before it is drawn.
+    pub anneals: bool,
+    /// Only the sizes listed are formed; else the others go by the limits above.
+    pub listed_only: bool,
+    /// What is known of single sizes.
+    pub sizes: Vec<FormedSize>,
+}
+
+/// What the shop knows of one outlet size on one run size. What is `None` goes by the profile.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FormedSize {
+    /// Size of the run.
+    pub run: Nominal,
+    /// Size of the branch.
+    pub branch: Nominal,
+    /// The equipment draws it.
+    pub allowed: bool,
+    /// Diameter of the pilot that was proved.
+    pub pilot: Option<Length>,
+    /// Least centre distance to another outlet, over the surface of the run.
+    pub least_pitch: Option<Length>,
+    /// Least distance from the centre to the end of the run.
+    pub least_end: Option<Length>,
+    /// Thinnest run wall.
+    pub thinnest_run: Option<WallType>,
+    /// Annealed before it is drawn, or not.
+    pub anneals: Option<bool>,
+    /// Usual limit of pilot over collar diameter.
+    pub caution_ratio: Option<f64>,
+    /// Severe limit of it.
+    pub severe_ratio: Option<f64>,
+    /// Where the figures come from.
+    pub source: String,
+    /// What else is to be known.
+    pub note: String,
+}
+
+/// Whether a size is drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Drawn {
+    /// The shop lists it as drawn.
+    Listed,
+    /// It is not listed, and goes by the general limits.
+    ByGeneralLimits,
+    /// The shop lists it as not drawn.
+    Refused,
+    /// It is not listed, and only listed sizes are drawn.
+    NotListed,
 }
 
 impl FormingProfile {
@@ -35,7 +94,12 @@ impl FormingProfile {
     /// stand-in. Draw ratios: from memory.
     pub fn built_in() -> Self {
         Self {
-            name: "built-in".to_owned(),
+            id: BUILT_IN.to_owned(),
+            version: 1,
+            name: BUILT_IN.to_owned(),
+            source: "sizes: Copper Tube Handbook, ch. 13 (seen); type L or thicker: common practice; pitch: analogue of ASME B31.3-2016 304.3.3(e) (seen); end distance: stand-in; draw ratios: from memory".to_owned(),
+            note: "Stands in until the shop enters the limits that its own equipment has proved."
+                .to_owned(),
             thinnest_run: WallType::L,
             outlets: (Nominal::eighths(4), Nominal::eighths(32)),
             runs: (Nominal::eighths(4), Nominal::eighths(64)),
@@ -44,11 +108,117 @@ impl FormingProfile {
             caution_ratio: 0.72,
             severe_ratio: 0.63,
             gap: Length::inches(0.003),
+            anneals: false,
+            listed_only: false,
+            sizes: Vec::new(),
         }
+    }
+
+    /// Whether it is the one that stands in.
+    pub fn is_built_in(&self) -> bool {
+        self.id == BUILT_IN
+    }
+
+    /// What is known of a branch on a run.
+    pub fn size(&self, run: &Tube, branch: &Tube) -> Option<&FormedSize> {
+        self.sizes
+            .iter()
+            .find(|size| size.run == run.nominal && size.branch == branch.nominal)
+    }
+
+    /// Whether a branch on a run is drawn.
+    pub fn drawn(&self, run: &Tube, branch: &Tube) -> Drawn {
+        match self.size(run, branch) {
+            Some(size) if size.allowed => Drawn::Listed,
+            Some(_) => Drawn::Refused,
+            None if self.listed_only => Drawn::NotListed,
+            None => Drawn::ByGeneralLimits,
+        }
+    }
+
+    /// Thinnest run wall for a branch on a run.
+    pub fn thinnest(&self, run: &Tube, branch: &Tube) -> WallType {
+        let size = self.size(run, branch);
+        size.and_then(|size| size.thinnest_run)
+            .unwrap_or(self.thinnest_run)
+    }
+
+    /// Usual and severe limit of pilot over collar diameter for a branch on a run.
+    pub fn ratios(&self, run: &Tube, branch: &Tube) -> (f64, f64) {
+        let size = self.size(run, branch);
+        let usual = size.and_then(|size| size.caution_ratio);
+        let severe = size.and_then(|size| size.severe_ratio);
+        (
+            usual.unwrap_or(self.caution_ratio),
+            severe.unwrap_or(self.severe_ratio),
+        )
+    }
+
+    /// Whether the run is annealed before a branch is drawn from it.
+    pub fn anneals(&self, run: &Tube, branch: &Tube) -> bool {
+        let size = self.size(run, branch);
+        size.and_then(|size| size.anneals).unwrap_or(self.anneals)
     }
 
     /// The basis of a limit taken from this profile.
     pub fn basis(&self, why: &str) -> Basis {
-        Basis::shop(&format!("forming profile \"{}\": {why}", self.name))
+        if self.is_built_in() {
+            return Basis::shop(&format!("forming profile \"{}\": {why}", self.name));
+        }
+        Basis::shop(&format!(
+            "forming profile \"{}\", version {}: {why}",
+            self.name, self.version
+        ))
+    }
+
+    /// The basis of a limit that the shop entered for one size.
+    pub fn basis_of(&self, size: &FormedSize, what: &str) -> Basis {
+        let source = if size.source.is_empty() {
+            &self.source
+        } else {
+            &size.source
+        };
+        self.basis(&format!(
+            "{what} for {} x {} in, from {source}",
+            size.run.text(),
+            size.branch.text()
+        ))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::trade::catalogue::Catalogue;
+
+    #[test]
+    fn what_a_size_does_not_say_goes_by_the_profile() {
+        let catalogue = Catalogue::built_in().unwrap();
+        let tube = |id: &str| catalogue.tube(id).unwrap();
+        let (run, one, half) = (tube("b88-l-2"), tube("b88-l-1"), tube("b88-l-0.5"));
+        let mut profile = FormingProfile::built_in();
+        assert_eq!(profile.drawn(run, one), Drawn::ByGeneralLimits);
+        profile.listed_only = true;
+        profile.sizes.push(FormedSize {
+            run: run.nominal,
+            branch: one.nominal,
+            allowed: true,
+            pilot: None,
+            least_pitch: None,
+            least_end: None,
+            thinnest_run: Some(WallType::M),
+            anneals: None,
+            caution_ratio: Some(0.7),
+            severe_ratio: None,
+            source: String::new(),
+            note: String::new(),
+        });
+        assert_eq!(profile.drawn(run, one), Drawn::Listed);
+        assert_eq!(profile.drawn(run, half), Drawn::NotListed);
+        assert_eq!(profile.thinnest(run, one), WallType::M);
+        assert_eq!(profile.thinnest(run, half), WallType::L);
+        assert_eq!(profile.ratios(run, one), (0.7, 0.63));
+        profile.sizes[0].allowed = false;
+        assert_eq!(profile.drawn(run, one), Drawn::Refused);
     }
 }

@@ -149,7 +149,8 @@ pub struct FormedOutlet {
     pub dimples: Dimples,
 }
 
-/// Works out a formed outlet from what the design gives: a pilot, a collar height, or neither.
+/// Works out a formed outlet from what the design gives: a pilot, a collar height, or neither. Where
+/// it gives neither, the pilot that the shop has proved for the size counts.
 pub fn formed_outlet(
     profile: &FormingProfile,
     basis: CollarBasis,
@@ -158,7 +159,12 @@ pub fn formed_outlet(
 ) -> FormedOutlet {
     let required = required_height(basis, run, branch);
     let wanted = given.height.unwrap_or(required);
-    let collar = match given.pilot {
+    let proved = profile.size(run, branch).and_then(|size| size.pilot);
+    let pilot = given.pilot.or(match given.height {
+        Some(_) => None,
+        None => proved,
+    });
+    let collar = match pilot {
         Some(pilot) => Collar::from_pilot(run, branch, pilot, profile.gap),
         None => Collar::for_height(run, branch, wanted, profile.gap),
     };

@@ -227,6 +227,7 @@ pub fn record(manifolds: &[Manifold], (units, paper): (Units, Paper)) -> QuoteRe
         customer: customer(),
         project: "Boiler room, east wing".to_owned(),
         note: "Thank you for asking us. Delivery three weeks after your order.".to_owned(),
+        forming_profile: None,
         rule_set: "offtake-1".to_owned(),
         price_list: reference.clone(),
         labour_model: reference,

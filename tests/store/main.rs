@@ -14,6 +14,7 @@ mod rows;
 
 mod access;
 mod change_feed;
+mod forming;
 mod migrations;
 mod opening;
 mod prices;

@@ -5,7 +5,8 @@ use std::path::{Path, PathBuf};
 
 use offtake::store::{Db, POSTGRES_MIGRATIONS, SQLITE_MIGRATIONS, Tx};
 use offtake::store::{
-    customers, keys, labour_models, price_items, price_lists, quote_changes, quotes, settings,
+    customers, forming_profiles, keys, labour_models, price_items, price_lists, quote_changes,
+    quotes, settings,
 };
 use sqlx::migrate::Migrator;
 use sqlx::{AssertSqlSafe, PgPool, SqlitePool};
@@ -188,6 +189,8 @@ async fn readable(tx: &mut Tx) {
             .is_some()
     );
     assert!(customers::get(tx, id(5)).await.unwrap().is_some());
+    let profile = forming_profiles::get(tx, "shop", None).await.unwrap();
+    assert_eq!(profile.unwrap().version, 2);
     let (quote, revision) = quotes::get(tx, "Q-1").await.unwrap().unwrap();
     assert_eq!(
         (quote.current_revision, revision.state.as_str()),

@@ -5,14 +5,16 @@ use uuid::Uuid;
 
 use super::{Addressee, QuoteRequest};
 use crate::app::estimates::{EstimatedSchedule, LoadedBooks, named_in};
+use crate::app::forming_profiles::frozen_text;
 use crate::app::{App, AppError, AppFault};
 use crate::documents::drawing::drawing;
 use crate::shop::estimate::{Audience, Remark, heads};
 use crate::shop::quote::{
-    Customer, ListReference, QuoteRecord, QuotedManifold, RECORD_FORM, cautions, description,
-    particulars,
+    Customer, FrozenProfile, ListReference, QuoteRecord, QuotedManifold, RECORD_FORM, cautions,
+    description, particulars,
 };
 use crate::trade::check::Checked;
+use crate::trade::forming::FormingProfile;
 use crate::trade::manifold::Manifold;
 
 /// A quote worked out, not yet stored.
@@ -101,7 +103,8 @@ impl App {
             });
         }
         let estimated = self.estimate(&request.manifolds, books)?;
-        let record = record(request, books, customer, estimated);
+        let mut record = record(request, books, customer, estimated);
+        record.forming_profile = Some(frozen_profile(&books.rules.forming)?);
         Ok(FrozenQuote {
             price_list: books.prices.id.parse().ok(),
             labour_model: books.labour.id.parse().ok(),
@@ -134,6 +137,15 @@ fn refuse_unbuildable(manifolds: &[Manifold], checked: &[Checked]) -> Result<(),
     Err(AppError::Unprocessable {
         detail: "A quote offers only what can be built; `errors` names every stop.".to_owned(),
         faults,
+    })
+}
+
+fn frozen_profile(profile: &FormingProfile) -> Result<FrozenProfile, AppError> {
+    Ok(FrozenProfile {
+        id: profile.id.clone(),
+        version: profile.version,
+        name: profile.name.clone(),
+        limits: frozen_text(profile)?,
     })
 }
 
@@ -172,6 +184,7 @@ fn record(
         project: request.project.clone(),
         note: request.note.clone(),
         rule_set: books.rules.name.to_owned(),
+        forming_profile: None,
         price_list: ListReference {
             id: books.prices.id.clone(),
             name: books.prices.name.clone(),

@@ -2,15 +2,20 @@
 
 use std::sync::Arc;
 
+use serde::Serialize;
 use serde_json::{Value, json};
+use utoipa::ToSchema;
 
+use super::forming_profiles::ProfileId;
 use super::manifold::{ManifoldIn, Named, resolve_each};
 use crate::app::rules::RulesChoice;
 use crate::http::bulk::{BulkItem, BulkSummary, bulk};
 use crate::http::heavy::HeavyPool;
 use crate::http::problem::{Problem, Slug};
 use crate::http::wire::{Each, Units, wire_struct};
+use crate::shop::quote::FrozenProfile;
 use crate::trade::catalogue::Catalogue;
+use crate::trade::forming::FormingProfile;
 use crate::trade::manifold::Manifold;
 use crate::trade::rule_set::RuleSet;
 
@@ -31,20 +36,61 @@ wire_struct! {
         /// The rule set to judge by; else the usual one.
         #[example = "offtake-1"]
         rule_set: Option<Named<RuleSet>>,
+        /// The forming profile to judge by; else the one called `shop`, else the built-in one.
+        #[example = "built-in"]
+        forming_profile: Option<ProfileId>,
     }
 }
 
 impl ManifoldsIn {
     /// Which rules.
     pub fn rules(&self) -> RulesChoice {
-        chosen_rules(self.rule_set.as_ref())
+        chosen_rules(self.rule_set.as_ref(), self.forming_profile.as_ref())
     }
 }
 
 /// The rules that a request names.
-pub fn chosen_rules(rule_set: Option<&Named<RuleSet>>) -> RulesChoice {
+pub fn chosen_rules(
+    rule_set: Option<&Named<RuleSet>>,
+    forming_profile: Option<&ProfileId>,
+) -> RulesChoice {
     RulesChoice {
         rule_set: rule_set.map(|set| Arc::clone(set.get())),
+        forming_profile: forming_profile.map(|id| id.as_str().to_owned()),
+    }
+}
+
+/// The forming profile that was used.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct UsedProfile {
+    /// Its id.
+    #[schema(example = "built-in")]
+    id: String,
+    /// Its version.
+    #[schema(example = 1)]
+    version: i64,
+    /// Its name.
+    #[schema(example = "built-in")]
+    name: String,
+}
+
+impl From<&FormingProfile> for UsedProfile {
+    fn from(profile: &FormingProfile) -> Self {
+        Self {
+            id: profile.id.clone(),
+            version: profile.version,
+            name: profile.name.clone(),
+        }
+    }
+}
+
+impl From<&FrozenProfile> for UsedProfile {
+    fn from(profile: &FrozenProfile) -> Self {
+        Self {
+            id: profile.id.clone(),
+            version: profile.version,
+            name: profile.name.clone(),
+        }
     }
 }
 

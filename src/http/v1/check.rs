@@ -5,7 +5,7 @@ use axum::extract::State;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::bulk::{ManifoldsIn, example, work};
+use super::bulk::{ManifoldsIn, UsedProfile, example, work};
 use super::findings::{FindingOut, VerdictName};
 use super::tubes::TubeQuery;
 use super::units::chosen;
@@ -136,6 +136,8 @@ pub struct CheckAnswer {
     /// Name and version of the rules it was checked by.
     #[schema(example = "offtake-1")]
     rule_set: String,
+    /// The forming profile that settled what can be drawn.
+    forming_profile: UsedProfile,
     /// How many could be checked.
     summary: BulkSummary,
     /// One item for each manifold.
@@ -224,13 +226,15 @@ pub async fn check_manifolds(
 ) -> Result<Json<CheckAnswer>, Problem> {
     let units = chosen(&state, request.units.or(query.units)).await?;
     let app = state.app().clone();
-    let rules = app.rules(&request.rules());
+    let rules = app.rules(&request.rules()).await?;
     let rule_set = rules.name.to_owned();
+    let forming_profile = UsedProfile::from(&rules.forming);
     let catalogue = app.catalogue();
     let make = move |manifold: &Manifold| check_one(&app, manifold, &rules, units);
     let (summary, items) = work(state.heavy(), catalogue, request.manifolds, make).await?;
     Ok(Json(CheckAnswer {
         rule_set,
+        forming_profile,
         summary,
         items,
     }))

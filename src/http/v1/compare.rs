@@ -5,6 +5,7 @@ use axum::extract::State;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::bulk::UsedProfile;
 use super::estimates::{EstimateIn, ReadManifolds, item_problem, on_schedule, readable};
 use super::manifold::BuildName;
 use super::units::of_shop;
@@ -17,6 +18,7 @@ use crate::http::wire::{Fault, Money, QuantityOut, Units, WireJson};
 use crate::shop::compare::{BuildOption, Comparison, Mix};
 use crate::shop::money::Currency;
 use crate::trade::finding::Level;
+use crate::trade::rule_set::RuleSet;
 
 /// One way to build a manifold. Money and hours are for its whole quantity.
 #[derive(Debug, Serialize, ToSchema)]
@@ -96,6 +98,8 @@ pub struct CompareOut {
     /// The rule set of the checks.
     #[schema(example = "offtake-1")]
     rule_set: String,
+    /// The forming profile that settled what can be drawn.
+    forming_profile: UsedProfile,
     /// How many items went well.
     summary: BulkSummary,
     /// Every manifold, in the order of the request.
@@ -124,13 +128,13 @@ pub async fn create_comparison(
         let (compared, mix) = app.compare(&readable(&read), books)?;
         let units = of_shop(books.shop.units);
         let shown = (books.shop.currency, units);
-        Ok(Json(answer(books.rules.name, read, (compared, mix), shown)))
+        Ok(Json(answer(&books.rules, read, (compared, mix), shown)))
     })
     .await
 }
 
 fn answer(
-    rule_set: &str,
+    rules: &RuleSet,
     read: ReadManifolds,
     (compared, mix): (Vec<Comparison>, Mix),
     (currency, units): (Currency, Units),
@@ -174,7 +178,8 @@ fn answer(
         })
         .collect();
     CompareOut {
-        rule_set: rule_set.to_owned(),
+        rule_set: rules.name.to_owned(),
+        forming_profile: (&rules.forming).into(),
         summary: BulkSummary { ok, failed },
         items,
         cheapest_mix: MixOut {

@@ -5,7 +5,8 @@ use axum::extract::State;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::bulk::{MOST_MANIFOLDS, chosen_rules};
+use super::bulk::{MOST_MANIFOLDS, UsedProfile, chosen_rules};
+use super::forming_profiles::ProfileId;
 use super::manifold::{ManifoldIn, Named, resolve_each};
 use super::priced::{HoursOut, PercentilesOut, PriceLineOut, UsedList};
 use crate::app::estimates::{Choice, EstimatedSchedule, LoadedBooks};
@@ -37,6 +38,9 @@ wire_struct! {
         /// The rule set to judge by; else the usual one.
         #[example = "offtake-1"]
         rule_set: Option<Named<RuleSet>>,
+        /// The forming profile to judge by; else the one called `shop`, else the built-in one.
+        #[example = "built-in"]
+        forming_profile: Option<ProfileId>,
     }
 }
 
@@ -47,7 +51,7 @@ impl EstimateIn {
             price_list: self.price_list,
             labour_model: self.labour_model,
             on: self.on,
-            rules: chosen_rules(self.rule_set.as_ref()),
+            rules: chosen_rules(self.rule_set.as_ref(), self.forming_profile.as_ref()),
         }
     }
 }
@@ -101,6 +105,8 @@ pub struct EstimateOut {
     /// The rule set of the checks.
     #[schema(example = "offtake-1")]
     rule_set: String,
+    /// The forming profile that settled what can be drawn.
+    forming_profile: UsedProfile,
     /// How many items went well.
     summary: BulkSummary,
     /// Every manifold, in the order of the request.
@@ -192,6 +198,7 @@ fn answer(read: ReadManifolds, estimated: &EstimatedSchedule, books: &LoadedBook
     let ok = items.iter().filter(|item| item.amount.is_some()).count();
     EstimateOut {
         rule_set: books.rules.name.to_owned(),
+        forming_profile: (&books.rules.forming).into(),
         summary: BulkSummary {
             ok,
             failed: items.len() - ok,

@@ -10,7 +10,7 @@ use axum::extract::State;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 
-use super::bulk::{ManifoldsIn, example, work};
+use super::bulk::{ManifoldsIn, UsedProfile, example, work};
 use super::manifold::resolve_each;
 use super::units::chosen;
 use crate::app::App;
@@ -165,7 +165,7 @@ pub async fn lay_out_manifolds(
     let form = negotiator.asked(asked).choose(&[JSON, SVG, DXF])?;
     let units = chosen(&state, request.units.or(query.units)).await?;
     let app = state.app().clone();
-    let rules = app.rules(&request.rules());
+    let rules = app.rules(&request.rules()).await?;
     if !form.is(JSON) {
         let manifold = only_one(request, app.catalogue())?;
         let picture = state
@@ -173,12 +173,12 @@ pub async fn lay_out_manifolds(
             .run(move || draw(&app, &manifold, &rules, (form, units)));
         return Ok(([(CONTENT_TYPE, form.media)], picture.await?).into_response());
     }
-    let rule_set = rules.name.to_owned();
+    let judged_by = (rules.name.to_owned(), UsedProfile::from(&rules.forming));
     let chosen = Chosen::of(&query, units, rules);
     let catalogue = app.catalogue();
     let make = move |manifold: &Manifold| lay_out(&app, manifold, &chosen);
     let worked = work(state.heavy(), catalogue, request.manifolds, make).await?;
-    Ok(Json(LayoutAnswer::new(rule_set, worked)).into_response())
+    Ok(Json(LayoutAnswer::new(judged_by, worked)).into_response())
 }
 
 /// A drawing shows one manifold, so its faults are those of the request.

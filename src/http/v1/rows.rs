@@ -28,6 +28,10 @@ pub trait Row: Sized + Clone {
     const KEY: &'static str;
     /// Its columns in a sheet.
     const COLUMNS: Columns;
+    /// What no two rows share, where it is more than the field alone.
+    fn key(value: &Value) -> Option<Cow<'_, str>> {
+        value.get(Self::KEY).and_then(Value::as_str).map(Cow::from)
+    }
     /// Reads it, reporting every fault.
     fn read_row(value: &Value, at: &At<'_>, faults: &mut Faults) -> Option<Self>;
 }
@@ -74,10 +78,10 @@ impl<T: Row> Rows<T> {
         for (index, value) in values.iter().enumerate() {
             let here = at.index(index);
             rows.extend(T::read_row(value, &here, faults));
-            let Some(key) = value.get(T::KEY).and_then(Value::as_str) else {
+            let Some(key) = T::key(value) else {
                 continue;
             };
-            if let Some(first) = firsts.get(&fold(key)) {
+            if let Some(first) = firsts.get(&fold(&key)) {
                 let field = here.field(T::KEY);
                 let shown: String = key.chars().take(60).collect();
                 let detail = format!(
@@ -87,7 +91,7 @@ impl<T: Row> Rows<T> {
                 );
                 faults.report(&field, "duplicate", detail);
             } else {
-                firsts.insert(fold(key), index);
+                firsts.insert(fold(&key), index);
             }
         }
         (faults.count() == before).then_some(Self(rows))

@@ -36,6 +36,19 @@ pub struct ListReference {
     pub effective_on: Date,
 }
 
+/// The forming profile that the collars were judged by, whole, whatever later becomes of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct FrozenProfile {
+    /// Its id.
+    pub id: String,
+    /// Its version.
+    pub version: i64,
+    /// Its name.
+    pub name: String,
+    /// Its limits, as JSON text.
+    pub limits: String,
+}
+
 /// A priced line. Lines of one table add up to its total.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct PriceLine {
@@ -123,6 +136,10 @@ pub struct QuoteRecord {
     pub note: String,
     /// The rule set of the checks.
     pub rule_set: String,
+    /// The forming profile of the checks; records of earlier programs hold none, and were judged by
+    /// the built-in one.
+    #[serde(default)]
+    pub forming_profile: Option<FrozenProfile>,
     /// The price list.
     pub price_list: ListReference,
     /// The labour model.

@@ -28,7 +28,7 @@ pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
         height(subject, row, outlet, formed, findings);
         if let Some(collar) = &formed.collar {
             rim_strength(subject, row, collar, findings);
-            severity(subject, row, collar, findings);
+            severity(subject, row, outlet, collar, findings);
             level(subject, row, outlet, collar, findings);
         }
         findings.push(dimple_note(row, formed));
@@ -147,16 +147,32 @@ fn rim_strength(subject: &Subject, row: usize, collar: &Collar, findings: &mut V
     }
 }
 
-fn severity(subject: &Subject, row: usize, collar: &Collar, findings: &mut Vec<Finding>) {
-    let profile = &subject.rules.forming;
-    if collar.ratio >= profile.caution_ratio {
+fn severity(
+    subject: &Subject,
+    row: usize,
+    outlet: &Outlet,
+    collar: &Collar,
+    findings: &mut Vec<Finding>,
+) {
+    let (profile, run) = (&subject.rules.forming, &subject.manifold.run.tube);
+    let (usual_limit, severe_limit) = profile.ratios(run, &outlet.tube);
+    // The higher one opens the caution, whichever way they were entered.
+    if collar.ratio >= usual_limit.max(severe_limit) {
         return;
     }
-    let severe = collar.ratio < profile.severe_ratio;
-    let limit = if severe {
-        profile.severe_ratio
+    let severe = collar.ratio < severe_limit;
+    let limit = if severe { severe_limit } else { usual_limit };
+    let basis = if profile.is_built_in() {
+        profile.basis("pilot over collar diameter, 0.72 for annealed copper, 0.63 severe (from memory; editable)")
     } else {
-        profile.caution_ratio
+        profile.basis(&format!(
+            "pilot over collar diameter, usual limit {usual_limit:.2}, severe {severe_limit:.2}"
+        ))
+    };
+    let remedy = if profile.anneals(run, &outlet.tube) {
+        "anneal the spot as the profile says, draw slowly, prove it on a sample and look for cracks at the rim"
+    } else {
+        "anneal the spot before drawing and prove it on a sample; look for cracks at the rim"
     };
     let word = if severe {
         "a severe draw"
@@ -168,7 +184,7 @@ fn severity(subject: &Subject, row: usize, collar: &Collar, findings: &mut Vec<F
             Rule::FormingSeverity,
             Level::Caution,
             format!("/outlets/{row}/tube"),
-            profile.basis("pilot over collar diameter, 0.72 for annealed copper, 0.63 severe (from memory; editable)"),
+            basis,
             format!(
                 "the pilot is {:.2} of the collar's diameter and the edge stretches by {:.0} %: {word}",
                 collar.ratio,
@@ -176,7 +192,7 @@ fn severity(subject: &Subject, row: usize, collar: &Collar, findings: &mut Vec<F
             ),
         )
         .against(collar.ratio, limit)
-        .remedy("anneal the spot before drawing and prove it on a sample; look for cracks at the rim"),
+        .remedy(remedy),
     );
 }
 

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use super::Subject;
 use crate::trade::finding::{Finding, Level, Rule};
 use crate::trade::fitting::centre_to_stop;
+use crate::trade::forming::{FormedSize, FormingProfile};
 use crate::trade::layout::tee_gap;
 use crate::trade::manifold::{Build, EndKind, Outlet};
 use crate::trade::quantity::{Length, bench_inches};
@@ -80,7 +81,10 @@ fn formed_neighbours(subject: &Subject, findings: &mut Vec<Finding>) {
     let outlets = &subject.manifold.outlets;
     let reach = |outlet: &Outlet| outlet.tube.outer_radius() + profile.gap + run.wall;
     let widest = outlets.iter().map(reach).fold(Length::ZERO, Length::max);
-    let look = (widest * 2.0).max(widest * (2.0 * profile.pitch_factor));
+    let entered = outlets.iter().filter_map(|it| least_pitch(subject, it));
+    let look = entered
+        .map(|(least, _)| least)
+        .fold(widest * (2.0 * profile.pitch_factor.max(1.0)), Length::max);
     let mut worst = Worst::default();
     for (index, a) in outlets.iter().enumerate() {
         for b in outlets[index + 1..]
@@ -88,25 +92,85 @@ fn formed_neighbours(subject: &Subject, findings: &mut Vec<Finding>) {
             .take_while(|b| b.station - a.station <= look)
         {
             let apart = over_surface(run.outer_radius(), a, b);
-            let touching = reach(a) + reach(b);
-            let opening = (a.tube.od + b.tube.od) / 2.0 + profile.gap * 2.0;
-            let wanted = opening * profile.pitch_factor;
-            if apart < touching {
-                worst.push(
-                    (Rule::OutletOverlap, b.row, Level::Stop),
-                    (apart, touching),
-                    |apart, touching| overlap(b.row, apart, touching),
-                );
-            } else if apart < wanted {
-                worst.push(
-                    (Rule::OutletPitch, b.row, Level::Caution),
-                    (apart, wanted),
-                    |apart, wanted| tight_pitch(subject, b.row, apart, wanted),
-                );
-            }
+            neighbours(subject, (a, b), (apart, reach(a) + reach(b)), &mut worst);
         }
     }
     findings.extend(worst.into_findings());
+}
+
+/// Judges two outlets by how far apart they stand and at what distance their collars would touch.
+fn neighbours(
+    subject: &Subject,
+    (a, b): (&Outlet, &Outlet),
+    (apart, touching): (Length, Length),
+    worst: &mut Worst,
+) {
+    let profile = &subject.rules.forming;
+    if apart < touching {
+        worst.push(
+            (Rule::OutletOverlap, b.row, Level::Stop),
+            (apart, touching),
+            |apart, touching| overlap(b.row, apart, touching),
+        );
+        return;
+    }
+    let entered = [least_pitch(subject, a), least_pitch(subject, b)];
+    if let Some((least, size)) = entered.into_iter().flatten().fold(None, greater) {
+        if apart < least {
+            worst.push(
+                (Rule::OutletPitch, b.row, Level::Stop),
+                (apart, least),
+                |apart, least| below_least_pitch(subject, (b.row, size), apart, least),
+            );
+        }
+        return;
+    }
+    let wanted = ((a.tube.od + b.tube.od) / 2.0 + profile.gap * 2.0) * profile.pitch_factor;
+    if apart < wanted {
+        worst.push(
+            (Rule::OutletPitch, b.row, Level::Caution),
+            (apart, wanted),
+            |apart, wanted| tight_pitch(subject, b.row, apart, wanted),
+        );
+    }
+}
+
+/// The least pitch that the shop has entered for an outlet's size.
+fn least_pitch<'a>(subject: &'a Subject, outlet: &Outlet) -> Option<(Length, &'a FormedSize)> {
+    let profile = &subject.rules.forming;
+    let size = profile.size(&subject.manifold.run.tube, &outlet.tube)?;
+    size.least_pitch.map(|least| (least, size))
+}
+
+fn greater<'a>(
+    known: Option<(Length, &'a FormedSize)>,
+    next: (Length, &'a FormedSize),
+) -> Option<(Length, &'a FormedSize)> {
+    match known {
+        Some(known) if known.0 >= next.0 => Some(known),
+        _ => Some(next),
+    }
+}
+
+fn below_least_pitch(
+    subject: &Subject,
+    (row, size): (usize, &FormedSize),
+    apart: Length,
+    least: Length,
+) -> Finding {
+    Finding::new(
+        Rule::OutletPitch,
+        Level::Stop,
+        format!("/outlets/{row}"),
+        subject.rules.forming.basis_of(size, "least pitch"),
+        format!(
+            "two outlets stand {} in apart; the equipment needs {} in",
+            bench_inches(apart),
+            bench_inches(least)
+        ),
+    )
+    .against(apart, least)
+    .remedy("widen the pitch, turn one of them about the run, or build it up from tees")
 }
 
 fn overlap(row: usize, apart: Length, touching: Length) -> Finding {
@@ -131,7 +195,10 @@ fn tight_pitch(subject: &Subject, row: usize, apart: Length, wanted: Length) -> 
         Rule::OutletPitch,
         Level::Caution,
         format!("/outlets/{row}"),
-        profile.basis("centre distance at least 1.5 times the mean of two openings (analogue: ASME B31.3-2016 304.3.3(e)); no code gives a pitch for collars"),
+        profile.basis(&format!(
+            "centre distance at least {} times the mean of two openings (the built-in factor is 1.5, analogue: ASME B31.3-2016 304.3.3(e)); no code gives a pitch for collars",
+            profile.pitch_factor
+        )),
         format!(
             "two outlets stand {} in apart; {} in is wanted so that the wall between them is left undisturbed",
             bench_inches(apart),
@@ -140,6 +207,54 @@ fn tight_pitch(subject: &Subject, row: usize, apart: Length, wanted: Length) -> 
     )
     .against(apart, wanted)
     .remedy("widen the pitch, or enter the least pitch that your own equipment has proved")
+}
+
+/// What an outlet needs towards an end of the run, to its centre.
+struct EndNeed<'a> {
+    /// So that the collar stands clear of the end, or of a cup over it.
+    touching: Length,
+    /// What the profile asks.
+    wanted: Length,
+    /// The size whose own end distance that is, where the shop has entered one.
+    proved: Option<&'a FormedSize>,
+}
+
+impl<'a> EndNeed<'a> {
+    fn of(subject: &'a Subject, outlet: &Outlet, taken: Length) -> Self {
+        let run = &subject.manifold.run.tube;
+        let profile = &subject.rules.forming;
+        let touching = taken + outlet.tube.outer_radius() + profile.gap + run.wall;
+        let entered = profile
+            .size(run, &outlet.tube)
+            .and_then(|size| size.least_end.map(|least| (least, size)));
+        let general = taken + (outlet.tube.od + profile.gap * 2.0) * profile.end_factor;
+        Self {
+            touching,
+            wanted: touching.max(entered.map_or(general, |(least, _)| least)),
+            proved: entered.map(|(_, size)| size),
+        }
+    }
+
+    /// How a distance weighs against it, and the limit it misses; `None` when it is enough. What the
+    /// shop has entered for its own equipment is no matter of opinion.
+    fn missed(&self, distance: Length) -> Option<(Level, Length)> {
+        if distance >= self.wanted {
+            None
+        } else if self.proved.is_some() {
+            Some((Level::Stop, self.wanted))
+        } else if distance < self.touching {
+            Some((Level::Stop, self.touching))
+        } else {
+            Some((Level::Caution, self.wanted))
+        }
+    }
+
+    fn basis(&self, profile: &FormingProfile) -> Basis {
+        match self.proved {
+            Some(size) => profile.basis_of(size, "least end distance"),
+            None => profile.basis("end distance: half of the pitch rule, clear of the cup of a cap (stand-in; no code gives one)"),
+        }
+    }
 }
 
 fn formed_ends(subject: &Subject, findings: &mut Vec<Finding>) {
@@ -160,23 +275,17 @@ fn formed_ends(subject: &Subject, findings: &mut Vec<Finding>) {
                 EndKind::Plain => Length::ZERO,
                 EndKind::Cap | EndKind::Coupling => cup,
             };
-            let touching = taken + outlet.tube.outer_radius() + profile.gap + run.wall;
-            let wanted =
-                touching.max(taken + (outlet.tube.od + profile.gap * 2.0) * profile.end_factor);
-            let (level, limit) = if distance < touching {
-                (Level::Stop, touching)
-            } else if distance < wanted {
-                (Level::Caution, wanted)
-            } else {
+            let need = EndNeed::of(subject, outlet, taken);
+            let Some((level, limit)) = need.missed(distance) else {
                 continue;
-            };
-            let basis = || {
-                profile.basis("end distance: half of the pitch rule, clear of the cup of a cap (stand-in; no code gives one)")
             };
             worst.push(
                 (Rule::EndDistance, outlet.row, level),
                 (distance, limit),
-                |distance, limit| end_finding(level, outlet.row, basis(), (distance, limit)),
+                |distance, limit| {
+                    let basis = need.basis(profile);
+                    end_finding(level, outlet.row, basis, (distance, limit))
+                },
             );
         }
     }

@@ -2,10 +2,11 @@
 
 use super::{Subject, rows};
 use crate::trade::finding::{Finding, Level, Rule};
+use crate::trade::forming::Drawn;
 use crate::trade::manifold::{Build, Outlet};
 use crate::trade::service::Service;
 use crate::trade::source::Basis;
-use crate::trade::tube::WallType;
+use crate::trade::tube::{Tube, WallType};
 
 pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
     run_type(subject, findings);
@@ -23,16 +24,17 @@ fn run_type(subject: &Subject, findings: &mut Vec<Finding>) {
         return;
     }
     let profile = &subject.rules.forming;
-    if manifold.build == Build::FormedOutlets && run.wall_type < profile.thinnest_run {
+    let thinnest = thinnest_run(subject);
+    if manifold.build == Build::FormedOutlets && run.wall_type < thinnest {
         findings.push(
             Finding::new(
                 Rule::RunType,
                 Level::Stop,
                 "/run/tube",
                 profile.basis("thinnest run for forming is type L (common practice; one provincial code allows K or L only)"),
-                format!("the run is {}; collars are drawn from type {} or thicker", run.call_out(), profile.thinnest_run.name()),
+                format!("the run is {}; collars are drawn from type {} or thicker", run.call_out(), thinnest.name()),
             )
-            .against(run.wall_type.name(), profile.thinnest_run.name())
+            .against(run.wall_type.name(), thinnest.name())
             .remedy("use a thicker run, or enter a forming profile that your equipment has proved on this wall"),
         );
     }
@@ -61,7 +63,7 @@ fn forming_types(subject: &Subject, findings: &mut Vec<Finding>) {
     let rules = subject.rules;
     let thinnest = rules.forming_types.thinnest();
     let formed = subject.manifold.build == Build::FormedOutlets;
-    if !formed || run.wall_type >= thinnest || run.wall_type < rules.forming.thinnest_run {
+    if !formed || run.wall_type >= thinnest || run.wall_type < thinnest_run(subject) {
         return;
     }
     findings.push(
@@ -80,6 +82,55 @@ fn forming_types(subject: &Subject, findings: &mut Vec<Finding>) {
         .against(run.wall_type.name(), thinnest.name())
         .remedy("use a thicker run, or choose a rule set that takes this type if the code of the place does"),
     );
+}
+
+/// The thinnest run wall from which every branch of the manifold is drawn.
+fn thinnest_run(subject: &Subject) -> WallType {
+    let profile = &subject.rules.forming;
+    let run = &subject.manifold.run.tube;
+    rows(subject.manifold)
+        .into_iter()
+        .map(|(_, outlet)| profile.thinnest(run, &outlet.tube))
+        .max()
+        .unwrap_or(profile.thinnest_run)
+}
+
+/// What the profile says of this size; true when it settles the matter.
+fn size_in_profile(
+    subject: &Subject,
+    pointer: &str,
+    outlet: &Outlet,
+    findings: &mut Vec<Finding>,
+) -> bool {
+    let profile = &subject.rules.forming;
+    let run = &subject.manifold.run.tube;
+    let (why, remedy) = match profile.drawn(run, &outlet.tube) {
+        Drawn::Listed => return true,
+        Drawn::ByGeneralLimits => return false,
+        Drawn::Refused => (
+            "the shop lists this size as not formed",
+            "build it up from tees, or choose another size",
+        ),
+        Drawn::NotListed => (
+            "only the sizes listed are formed, and this one is not",
+            "build it up from tees, or enter the size once it is proved on a sample",
+        ),
+    };
+    findings.push(
+        Finding::new(
+            Rule::BranchSize,
+            Level::Stop,
+            pointer,
+            profile.basis(why),
+            format!(
+                "a branch of {} on a run of {} is not formed here",
+                outlet.tube.call_out(),
+                run.call_out()
+            ),
+        )
+        .remedy(remedy),
+    );
+    true
 }
 
 fn drainage_tube_under_pressure(subject: &Subject, kind: WallType) -> bool {
@@ -106,29 +157,34 @@ fn branch_type(subject: &Subject, row: usize, outlet: &Outlet, findings: &mut Ve
     }
 }
 
+fn larger_than_run(pointer: &str, run: &Tube, branch: &Tube) -> Finding {
+    Finding::new(
+        Rule::BranchSize,
+        Level::Stop,
+        pointer,
+        Basis::common_practice("a branch is no larger than its run"),
+        format!(
+            "the branch ({}) is larger than the run ({})",
+            branch.call_out(),
+            run.call_out()
+        ),
+    )
+    .against(branch.od, run.od)
+    .remedy("use a larger run or a smaller branch")
+}
+
 fn branch_size(subject: &Subject, row: usize, outlet: &Outlet, findings: &mut Vec<Finding>) {
     let run = &subject.manifold.run.tube;
     let pointer = format!("/outlets/{row}/tube");
     if outlet.tube.od > run.od {
-        findings.push(
-            Finding::new(
-                Rule::BranchSize,
-                Level::Stop,
-                &pointer,
-                Basis::common_practice("a branch is no larger than its run"),
-                format!(
-                    "the branch ({}) is larger than the run ({})",
-                    outlet.tube.call_out(),
-                    run.call_out()
-                ),
-            )
-            .against(outlet.tube.od, run.od)
-            .remedy("use a larger run or a smaller branch"),
-        );
+        findings.push(larger_than_run(&pointer, run, &outlet.tube));
         return;
     }
     if subject.manifold.build != Build::FormedOutlets {
         tee_size(subject, &pointer, outlet, findings);
+        return;
+    }
+    if size_in_profile(subject, &pointer, outlet, findings) {
         return;
     }
     let profile = &subject.rules.forming;

@@ -9,6 +9,7 @@ use super::handling::{
 use super::{BENCH_NOTICE, Chosen};
 use crate::app::App;
 use crate::http::bulk::{BulkItem, BulkSummary};
+use crate::http::v1::bulk::UsedProfile;
 use crate::http::v1::findings::{FindingOut, VerdictName};
 use crate::http::wire::{QuantityOut, Units, wire_enum};
 use crate::trade::check::Checked;
@@ -188,6 +189,8 @@ pub struct LayoutAnswer {
     /// Name and version of the rules that settled pilots and collars.
     #[schema(example = "offtake-1")]
     rule_set: String,
+    /// The forming profile that settled what can be drawn.
+    forming_profile: UsedProfile,
     /// What the layout does not replace.
     #[schema(example = "Local codes and licensed practice decide what may be installed.")]
     notice: &'static str,
@@ -310,11 +313,12 @@ pub fn lay_out(app: &App, manifold: &Manifold, chosen: &Chosen) -> LayoutItem {
 impl LayoutAnswer {
     /// The answer of a request.
     pub fn new(
-        rule_set: String,
+        (rule_set, forming_profile): (String, UsedProfile),
         (summary, items): (BulkSummary, Vec<BulkItem<LayoutItem>>),
     ) -> Self {
         Self {
             rule_set,
+            forming_profile,
             notice: BENCH_NOTICE,
             summary,
             items,

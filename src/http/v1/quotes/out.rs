@@ -9,6 +9,7 @@ use utoipa::ToSchema;
 use crate::app::quotes::{QuoteSummary, QuoteView};
 use crate::http::etag::Etag;
 use crate::http::problem::Problem;
+use crate::http::v1::bulk::UsedProfile;
 use crate::http::v1::priced::{HoursOut, PriceLineOut, UsedList};
 use crate::http::wire::Money;
 use crate::shop::estimate::heads;
@@ -163,6 +164,10 @@ pub struct QuoteOut {
     /// The rule set of the checks.
     #[schema(example = "offtake-1")]
     rule_set: String,
+    /// The forming profile of the checks; absent in quotes that were made before there were any.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    forming_profile: Option<UsedProfile>,
     /// The price list used.
     price_list: UsedList,
     /// The labour model used.
@@ -224,6 +229,7 @@ impl QuoteOut {
                 .collect(),
             remarks: record.remarks.clone(),
             rule_set: record.rule_set.clone(),
+            forming_profile: record.forming_profile.as_ref().map(UsedProfile::from),
             price_list: UsedList::from(&record.price_list),
             labour_model: UsedList::from(&record.labour_model),
             request: serde_json::from_str(&record.request)

@@ -13,6 +13,7 @@ use crate::app::estimates::Choice;
 use crate::app::quotes::{Addressee, QuoteRequest};
 use crate::http::problem::{Problem, Slug};
 use crate::http::v1::bulk::chosen_rules;
+use crate::http::v1::forming_profiles::ProfileId;
 use crate::http::v1::manifold::{ManifoldIn, Named};
 use crate::http::wire::{At, Faults, FromWire, List, Text, code, given, wire_struct};
 use crate::shop::quote::Customer;
@@ -110,6 +111,9 @@ wire_struct! {
         /// The rule set to judge by; else the usual one.
         #[example = "offtake-1"]
         rule_set: Option<Named<RuleSet>>,
+        /// The forming profile to judge by; else the one called `shop`, else the built-in one.
+        #[example = "built-in"]
+        forming_profile: Option<ProfileId>,
         /// Last day the quote stands; else the shop's usual number of days from the day of issue.
         #[example = "2099-12-31"]
         valid_until: Option<Date>,
@@ -148,7 +152,7 @@ impl QuoteIn {
                 price_list: self.price_list,
                 labour_model: self.labour_model,
                 on: self.on,
-                rules: chosen_rules(self.rule_set.as_ref()),
+                rules: chosen_rules(self.rule_set.as_ref(), self.forming_profile.as_ref()),
             },
             valid_until: self.valid_until,
             text: serde_json::to_string(self).map_err(|error| Problem::internal(&error))?,

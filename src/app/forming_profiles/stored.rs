@@ -1,0 +1,145 @@
+//! How a forming profile is kept: JSON with a form number, lengths in metres.
+
+use serde::{Deserialize, Serialize};
+
+use super::{AppError, FormingProfileRow, KIND, damaged};
+use crate::trade::forming::{FormedSize, FormingProfile};
+use crate::trade::quantity::Length;
+use crate::trade::tube::{Nominal, WallType};
+
+/// Version of the stored form.
+const FORM: u32 = 1;
+
+#[derive(Serialize, Deserialize)]
+struct Stored {
+    form: u32,
+    source: String,
+    note: String,
+    thinnest_run: String,
+    outlets: (f64, f64),
+    runs: (f64, f64),
+    pitch_factor: f64,
+    end_factor: f64,
+    usual_ratio: f64,
+    severe_ratio: f64,
+    gap: f64,
+    anneals: bool,
+    listed_only: bool,
+    sizes: Vec<StoredSize>,
+}
+
+#[derive(Serialize, Deserialize)]
+struct StoredSize {
+    run: f64,
+    branch: f64,
+    allowed: bool,
+    pilot: Option<f64>,
+    least_pitch: Option<f64>,
+    least_end: Option<f64>,
+    thinnest_run: Option<String>,
+    anneals: Option<bool>,
+    usual_ratio: Option<f64>,
+    severe_ratio: Option<f64>,
+    source: String,
+    note: String,
+}
+
+/// What a quote freezes of a profile.
+///
+/// # Errors
+/// When it cannot be written.
+pub fn frozen_text(profile: &FormingProfile) -> Result<String, AppError> {
+    text(profile)
+}
+
+pub(super) fn text(profile: &FormingProfile) -> Result<String, AppError> {
+    let stored = Stored {
+        form: FORM,
+        source: profile.source.clone(),
+        note: profile.note.clone(),
+        thinnest_run: profile.thinnest_run.name().to_owned(),
+        outlets: (profile.outlets.0.decimal(), profile.outlets.1.decimal()),
+        runs: (profile.runs.0.decimal(), profile.runs.1.decimal()),
+        pitch_factor: profile.pitch_factor,
+        end_factor: profile.end_factor,
+        usual_ratio: profile.caution_ratio,
+        severe_ratio: profile.severe_ratio,
+        gap: profile.gap.in_metres(),
+        anneals: profile.anneals,
+        listed_only: profile.listed_only,
+        sizes: profile.sizes.iter().map(size_to_store).collect(),
+    };
+    serde_json::to_string(&stored).map_err(|source| AppError::Damaged { what: KIND, source })
+}
+
+fn size_to_store(size: &FormedSize) -> StoredSize {
+    let metres = |length: Option<Length>| length.map(Length::in_metres);
+    StoredSize {
+        run: size.run.decimal(),
+        branch: size.branch.decimal(),
+        allowed: size.allowed,
+        pilot: metres(size.pilot),
+        least_pitch: metres(size.least_pitch),
+        least_end: metres(size.least_end),
+        thinnest_run: size.thinnest_run.map(|kind| kind.name().to_owned()),
+        anneals: size.anneals,
+        usual_ratio: size.caution_ratio,
+        severe_ratio: size.severe_ratio,
+        source: size.source.clone(),
+        note: size.note.clone(),
+    }
+}
+
+fn nominal(inches: f64) -> Result<Nominal, AppError> {
+    Nominal::from_decimal(inches).ok_or_else(|| damaged(KIND, &format!("no size of {inches} in")))
+}
+
+fn wall(name: &str) -> Result<WallType, AppError> {
+    WallType::from_name(name).ok_or_else(|| damaged(KIND, &format!("no type {name:?}")))
+}
+
+pub(super) fn read(row: FormingProfileRow) -> Result<FormingProfile, AppError> {
+    let stored: Stored = serde_json::from_str(&row.body)
+        .map_err(|source| AppError::Damaged { what: KIND, source })?;
+    let pair = |(least, most)| Ok::<_, AppError>((nominal(least)?, nominal(most)?));
+    Ok(FormingProfile {
+        id: row.id,
+        version: row.version,
+        name: row.name,
+        source: stored.source,
+        note: stored.note,
+        thinnest_run: wall(&stored.thinnest_run)?,
+        outlets: pair(stored.outlets)?,
+        runs: pair(stored.runs)?,
+        pitch_factor: stored.pitch_factor,
+        end_factor: stored.end_factor,
+        caution_ratio: stored.usual_ratio,
+        severe_ratio: stored.severe_ratio,
+        gap: Length::metres(stored.gap),
+        anneals: stored.anneals,
+        listed_only: stored.listed_only,
+        sizes: stored
+            .sizes
+            .into_iter()
+            .map(size)
+            .collect::<Result<_, _>>()?,
+    })
+}
+
+fn size(stored: StoredSize) -> Result<FormedSize, AppError> {
+    let length = |metres: Option<f64>| metres.map(Length::metres);
+    Ok(FormedSize {
+        run: nominal(stored.run)?,
+        branch: nominal(stored.branch)?,
+        allowed: stored.allowed,
+        pilot: length(stored.pilot),
+        least_pitch: length(stored.least_pitch),
+        least_end: length(stored.least_end),
+        thinnest_run: stored.thinnest_run.as_deref().map(wall).transpose()?,
+        anneals: stored.anneals,
+        caution_ratio: stored.usual_ratio,
+        severe_ratio: stored.severe_ratio,
+        source: stored.source,
+        note: stored.note,
+    })
+}
