@@ -58,6 +58,14 @@ fn stored_as_air_kilojoules(pressure: Pressure, volume: Volume) -> f64 {
     2.5 * absolute * volume.in_cubic_metres() * (1.0 - (ATMOSPHERE / absolute).powf(0.286)) / 1000.0
 }
 
+/// Energy let loose when water at a gauge pressure escapes: P^2 V / (2 K), with the bulk modulus of
+/// water K = 2.2 GPa (from memory).
+fn stored_as_water_joules(pressure: Pressure, volume: Volume) -> f64 {
+    const BULK_MODULUS: f64 = 2.2e9;
+    let pascals = pressure.in_pascals();
+    pascals * pascals * volume.in_cubic_metres() / (2.0 * BULK_MODULUS)
+}
+
 /// Up to a whole psi; a hair above one, from a change of unit, is that one.
 fn whole_psi_above(pressure: Pressure) -> f64 {
     (pressure.in_psi() - 0.01).ceil()
@@ -74,8 +82,9 @@ fn test_pressure(subject: &Subject, rating: Option<&AssemblyRating>) -> Option<F
         .test_pressure(manifold.service, manifold.design_pressure);
     let energy = stored_as_air_kilojoules(pressure, subject.takeoff.contents);
     let detail = format!(
-        "test with water at {:.0} psi; the same test with air would hold {energy:.1} kJ in this manifold",
-        whole_psi_above(pressure)
+        "test with water at {:.0} psi; the same test with air would hold {energy:.1} kJ in this manifold, with water {:.1} J",
+        whole_psi_above(pressure),
+        stored_as_water_joules(pressure, subject.takeoff.contents)
     );
     let beyond = rating.filter(|rating| rating.cold < pressure);
     let finding = Finding::new(
@@ -104,5 +113,12 @@ mod tests {
         // 10 L at 150 psig holds 14.2 kJ as gas, by E = 2.5 P V [1 - (Pa/P)^0.286] (worked by hand).
         let energy = stored_as_air_kilojoules(Pressure::psi(150.0), Volume::litres(10.0));
         assert!((energy - 14.2).abs() < 0.05, "{energy}");
+    }
+
+    #[test]
+    fn water_at_the_same_pressure_holds_thousands_of_times_less() {
+        // The same 10 L at 150 psig holds 2.4 J as water.
+        let energy = stored_as_water_joules(Pressure::psi(150.0), Volume::litres(10.0));
+        assert!((energy - 2.4).abs() < 0.05, "{energy}");
     }
 }
