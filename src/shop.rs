@@ -9,6 +9,7 @@ pub mod labour;
 pub mod price_list;
 
 pub mod compare;
+pub mod cut_plan;
 pub mod estimate;
 pub mod risk;
 
