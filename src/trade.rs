@@ -21,6 +21,8 @@ pub mod rule_set;
 pub mod joint;
 pub mod strength;
 
+pub mod flow;
+
 pub mod layout;
 pub mod takeoff;
 pub mod template;

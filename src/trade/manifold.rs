@@ -8,6 +8,7 @@
 //! the run tube itself. A cap goes over that end and adds to the envelope, not to the stations.
 
 mod resolve;
+mod supply;
 
 use std::sync::Arc;
 
@@ -18,6 +19,10 @@ use super::outlet::GivenCollar;
 use super::quantity::{Angle, FlowRate, Length, Pressure, Temperature};
 use super::service::Service;
 use super::tube::{Temper, Tube};
+
+pub use supply::{
+    Drive, DropPoint, EndUse, Feed, Loss, LossMethod, OutletDuty, ReturnHeader, ReturnPath, Supply,
+};
 
 /// Most outlets one manifold may have.
 pub const MOST_OUTLETS: usize = 200;
@@ -134,6 +139,8 @@ pub struct OutletRow {
     pub stub: Length,
     /// Flow wanted through each.
     pub flow: Option<FlowRate>,
+    /// What each feeds.
+    pub duty: OutletDuty,
     /// What is known of the collar.
     pub collar: GivenCollar,
 }
@@ -159,6 +166,8 @@ pub struct Design {
     pub outlets: Vec<OutletRow>,
     /// The filler, when named.
     pub filler: Option<Arc<Filler>>,
+    /// How it is fed, when that is said.
+    pub supply: Option<Supply>,
 }
 
 /// The run as resolved.
@@ -189,6 +198,8 @@ pub struct Outlet {
     pub stub: Length,
     /// Flow wanted.
     pub flow: Option<FlowRate>,
+    /// What it feeds.
+    pub duty: OutletDuty,
     /// What is known of the collar.
     pub collar: GivenCollar,
 }
@@ -216,6 +227,8 @@ pub struct Manifold {
     pub filler: Arc<Filler>,
     /// The design named no filler; the usual one of the build was taken.
     pub filler_assumed: bool,
+    /// How it is fed, when that is said.
+    pub supply: Option<Supply>,
 }
 
 /// A fault of a design, before any rule is asked.

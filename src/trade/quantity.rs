@@ -54,6 +54,10 @@ const PSI: f64 = POUND * 9.806_65 / (INCH * INCH);
 /// The US liquid gallon is exactly 231 cubic inches.
 const GALLON: f64 = 231.0 * INCH * INCH * INCH;
 
+/// One US gallon a minute at 1 psi, as cubic metres an hour at 1 bar: the gallon's hour-flow times
+/// the root of the bar in psi (derived from the units above).
+const KV_OF_CV: f64 = GALLON * 60.0 * 3.808_382_041_368_87;
+
 quantity! {
     /// A length, in metres inside.
     Length {
@@ -147,6 +151,34 @@ quantity! {
     }
 }
 quantity! {
+    /// A velocity, in metres per second inside.
+    Velocity {
+        /// From metres per second.
+        metres_per_second / in_metres_per_second = 1.0;
+        /// From feet per second.
+        feet_per_second / in_feet_per_second = 12.0 * INCH;
+    }
+}
+quantity! {
+    /// A dynamic viscosity, in pascal seconds inside.
+    Viscosity {
+        /// From pascal seconds.
+        pascal_seconds / in_pascal_seconds = 1.0;
+        /// From millipascal seconds, the same as centipoise.
+        millipascal_seconds / in_millipascal_seconds = 1e-3;
+    }
+}
+quantity! {
+    /// How much water a valve or an end use lets through at a drop of one unit, inside as the
+    /// cubic metres an hour of 1000 kg/m3 water at 1 bar (IEC 60534-1).
+    FlowCoefficient {
+        /// From cubic metres an hour at 1 bar.
+        kv / in_kv = 1.0;
+        /// From US gallons a minute at 1 psi.
+        cv / in_cv = KV_OF_CV;
+    }
+}
+quantity! {
     /// An angle, in radians inside.
     Angle {
         /// From radians.
@@ -185,6 +217,13 @@ impl std::ops::Mul<Length> for Area {
     type Output = Volume;
     fn mul(self, length: Length) -> Volume {
         Volume(self.0 * length.0)
+    }
+}
+
+impl std::ops::Div<Area> for FlowRate {
+    type Output = Velocity;
+    fn div(self, area: Area) -> Velocity {
+        Velocity(self.0 / area.0)
     }
 }
 
@@ -252,6 +291,15 @@ mod tests {
     fn one_gallon_is_the_published_number_of_litres() {
         // NIST SP 811 (2008), table B.8: 1 gal (US) = 3.785 412 L.
         assert!((Volume::gallons(1.0).in_litres() - 3.785_412).abs() < 5e-7);
+    }
+
+    #[test]
+    fn flow_coefficients_change_as_published() {
+        // IEC 60534-1 gives Kv = 0.865 Cv; the root of the bar in psi is checked on the way.
+        assert!((FlowCoefficient::cv(1.0).in_kv() - 0.865).abs() < 5e-4);
+        let root = Pressure::bar(1.0).in_psi().sqrt();
+        let made = Volume::gallons(60.0).in_cubic_metres() * root;
+        assert!((FlowCoefficient::cv(1.0).in_kv() - made).abs() < 1e-12);
     }
 
     #[test]

@@ -12,7 +12,9 @@ use offtake::shop::quote::{
 use offtake::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Units};
 use offtake::trade::catalogue::Catalogue;
 use offtake::trade::layout::Layout;
-use offtake::trade::manifold::{Build, Design, EndDesign, EndKind, Manifold, OutletRow, RunDesign};
+use offtake::trade::manifold::{
+    Build, Design, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign,
+};
 use offtake::trade::outlet::GivenCollar;
 use offtake::trade::quantity::{Angle, Length, Pressure, Temperature};
 use offtake::trade::rule_set::RuleSet;
@@ -86,10 +88,12 @@ pub fn on_run(mark: &str, build: Build, run: &str, rows: &[Row]) -> Manifold {
                 clock: Angle::degrees(row.clock),
                 stub: Length::inches(row.stub),
                 flow: None,
+                duty: OutletDuty::default(),
                 collar: GivenCollar::default(),
             })
             .collect(),
         filler: None,
+        supply: None,
     };
     Manifold::resolve(design, &catalogue).unwrap()
 }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use offtake::trade::catalogue::Catalogue;
 use offtake::trade::check::{Checked, check};
 use offtake::trade::manifold::{
-    Build, Design, DesignFault, EndDesign, EndKind, Manifold, OutletRow, RunDesign,
+    Build, Design, DesignFault, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign,
 };
 use offtake::trade::outlet::GivenCollar;
 use offtake::trade::quantity::{Angle, Length, Pressure, Temperature};
@@ -36,6 +36,7 @@ pub fn row(branch: &str, count: u32, first: f64, pitch: f64) -> OutletRow {
         clock: Angle::ZERO,
         stub: inches(3.0),
         flow: None,
+        duty: OutletDuty::default(),
         collar: GivenCollar::default(),
     }
 }
@@ -60,6 +61,7 @@ pub fn sound() -> Design {
         },
         outlets: vec![row("b88-l-1", 4, 4.0, 5.0)],
         filler: None,
+        supply: None,
     }
 }
 

@@ -6,7 +6,9 @@ use offtake::shop::money::{Currency, Percent, Profit};
 use offtake::shop::price_list::{Heading, ItemKind, PriceItem, PriceList, PriceUnit};
 use offtake::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Tax, Units};
 use offtake::trade::catalogue::Catalogue;
-use offtake::trade::manifold::{Build, Design, EndDesign, EndKind, Manifold, OutletRow, RunDesign};
+use offtake::trade::manifold::{
+    Build, Design, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign,
+};
 use offtake::trade::outlet::GivenCollar;
 use offtake::trade::quantity::{Angle, Length, Pressure, Temperature};
 use offtake::trade::service::Service;
@@ -66,9 +68,11 @@ impl Header {
                 clock: Angle::ZERO,
                 stub: Length::inches(3.0),
                 flow: None,
+                duty: OutletDuty::default(),
                 collar: GivenCollar::default(),
             }],
             filler: None,
+            supply: None,
         };
         Manifold::resolve(design, catalogue).unwrap()
     }

@@ -1,10 +1,13 @@
 //! A manifold as requests carry it, and its way to [`Manifold`].
 
+mod duty;
 mod named;
 mod size;
+mod supply;
 
 use std::sync::Arc;
 
+use crate::http::v1::figures::Upto;
 use crate::http::wire::{
     AngleIn, At, Each, Fault, Faults, FlowRateIn, List, TemperatureIn, Text, Whole, wire_enum,
     wire_struct,
@@ -12,15 +15,17 @@ use crate::http::wire::{
 use crate::trade::catalogue::Catalogue;
 use crate::trade::filler::Filler;
 use crate::trade::manifold::{
-    Build, Design, EndDesign, EndKind, MOST_OUTLETS, Manifold, OutletRow, RunDesign,
+    Build, Design, EndDesign, EndKind, MOST_OUTLETS, Manifold, OutletDuty, OutletRow, RunDesign,
 };
 use crate::trade::outlet::GivenCollar;
 use crate::trade::quantity::Angle;
 use crate::trade::service::Service;
 use crate::trade::tube::{Temper, Tube};
 
+pub use duty::{DropIn, MOST_COEFFICIENT, MOST_POINTS};
 pub use named::{InCatalogue, Named};
 pub use size::{DesignPressureIn, SizeIn};
+pub use supply::SupplyIn;
 
 wire_enum! {
     /// What the manifold carries.
@@ -194,6 +199,21 @@ wire_struct! {
         /// Flow wanted through each.
         #[example = "6 gpm"]
         flow: Option<FlowRateIn>,
+        /// Flow coefficient of what the branch feeds: US gallons a minute at 1 psi. With one of
+        /// `cv`, `kv`, `drop` and `curve` the flow settles by itself; without, `flow` is what the
+        /// outlet takes.
+        #[example = 2.5]
+        cv: Option<Upto<MOST_COEFFICIENT>>,
+        /// The same in cubic metres an hour at 1 bar.
+        #[example = 2.2]
+        kv: Option<Upto<MOST_COEFFICIENT>>,
+        /// What it loses at one flow, growing with the square of it.
+        drop: Option<DropIn>,
+        /// What it loses at several flows, flow and loss both rising.
+        curve: Option<List<DropIn, MOST_POINTS>>,
+        /// Loss factors of valves and bends in the branch, on its velocity head.
+        #[example = 1.5]
+        loss_factor: Option<Upto<MOST_COEFFICIENT>>,
         /// Diameter of the pilot hole, where the shop has settled it; else it is worked out.
         #[example = "0.88 in"]
         pilot: Option<SizeIn>,
@@ -236,6 +256,8 @@ wire_struct! {
         /// Brazing filler (AWS A5.8 class) or solder (ASTM B32 alloy); the usual one of the build when not given.
         #[example = "BCuP-3"]
         filler: Option<Named<Filler>>,
+        /// How it is fed, where flow is asked for.
+        supply: Option<SupplyIn>,
     }
 }
 
@@ -247,8 +269,10 @@ impl ManifoldIn {
         at: &At<'_>,
         faults: &mut Faults,
     ) -> Option<Manifold> {
-        match Manifold::resolve(self.design(), catalogue) {
-            Ok(manifold) => Some(manifold),
+        let before = faults.count();
+        let design = self.design(at, faults);
+        match Manifold::resolve(design, catalogue) {
+            Ok(manifold) => (faults.count() == before).then_some(manifold),
             Err(found) => {
                 for fault in found {
                     faults.push(Fault::new(
@@ -262,7 +286,7 @@ impl ManifoldIn {
         }
     }
 
-    fn design(&self) -> Design {
+    fn design(&self, at: &At<'_>, faults: &mut Faults) -> Design {
         let ends = self.run.ends.as_ref().map_or([PLAIN_END; 2], |ends| {
             let mut ends = ends.as_slice().iter().map(end_design);
             [
@@ -283,9 +307,21 @@ impl ManifoldIn {
                 ends,
                 length: self.run.length.as_ref().map(SizeIn::get),
             },
-            outlets: self.outlets.as_slice().iter().map(outlet_row).collect(),
+            outlets: self.rows(&at.field("outlets"), faults),
             filler: self.filler.as_ref().map(|filler| Arc::clone(filler.get())),
+            supply: self
+                .supply
+                .as_ref()
+                .and_then(|supply| supply.read(&at.field("supply"), faults)),
         }
+    }
+}
+
+impl ManifoldIn {
+    fn rows(&self, at: &At<'_>, faults: &mut Faults) -> Vec<OutletRow> {
+        let rows = self.outlets.as_slice().iter().enumerate();
+        rows.map(|(index, row)| outlet_row(row, row.duty(&at.index(index), faults)))
+            .collect()
     }
 }
 
@@ -305,7 +341,7 @@ fn end_design(end: &EndIn) -> EndDesign {
     }
 }
 
-fn outlet_row(row: &OutletRowIn) -> OutletRow {
+fn outlet_row(row: &OutletRowIn, duty: OutletDuty) -> OutletRow {
     OutletRow {
         tube: Arc::clone(row.tube.get()),
         station: row.station.as_ref().map(SizeIn::get),
@@ -315,6 +351,7 @@ fn outlet_row(row: &OutletRowIn) -> OutletRow {
         clock: row.clock.as_ref().map_or(Angle::ZERO, AngleIn::get),
         stub: row.stub.get(),
         flow: row.flow.as_ref().map(FlowRateIn::get),
+        duty,
         collar: GivenCollar {
             pilot: row.pilot.as_ref().map(SizeIn::get),
             height: row.collar_height.as_ref().map(SizeIn::get),

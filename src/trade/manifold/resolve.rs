@@ -44,6 +44,7 @@ impl Manifold {
             outlets,
             filler,
             filler_assumed: design.filler.is_none(),
+            supply: design.supply,
         })
     }
 }
@@ -135,6 +136,7 @@ fn place_row(
             clock: outlet.clock,
             stub: outlet.stub,
             flow: outlet.flow,
+            duty: outlet.duty.clone(),
             collar: outlet.collar,
         })
         .collect()

@@ -1,6 +1,6 @@
 //! Quantities as people write them: `4-1/2"`, `6' 3 1/4"`, `115 mm`, `180 degF`.
 
-use super::{Angle, FlowRate, Length, Mass, Pressure, Temperature, Volume};
+use super::{Angle, FlowRate, Length, Mass, Pressure, Temperature, Velocity, Volume};
 
 /// Why a text is not the quantity it should be. The text says what to write.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -288,6 +288,15 @@ impl Quantity for FlowRate {
         (&["m3/h", "m³/h"], |v| {
             Self::cubic_metres_per_second(v / 3600.0)
         }),
+    ];
+}
+
+impl Quantity for Velocity {
+    const WANTED: &'static str = "a velocity";
+    const EXAMPLE: &'static str = "5 ft/s";
+    const UNITS: &'static [Unit<Self>] = &[
+        (&["ft/s", "fps"], Self::feet_per_second),
+        (&["m/s"], Self::metres_per_second),
     ];
 }
 
