@@ -6,6 +6,7 @@ mod drafts;
 mod error;
 pub mod estimates;
 pub mod forming_profiles;
+pub mod flows;
 pub mod keys;
 pub mod labour_models;
 pub mod price_lists;

@@ -5,6 +5,7 @@
 
 pub mod csv;
 pub mod drawing;
+pub mod flow_plot;
 pub mod offer;
 pub mod quote;
 pub mod ubl;

@@ -18,6 +18,7 @@ mod api {
         mod shop;
     }
     mod forming_profiles;
+    mod flows;
     mod harness;
     mod keys;
     mod layouts;

@@ -4,7 +4,7 @@
 //! Drawn to scale. Text stays text; its width is reckoned for the widest font that is asked for,
 //! so labels keep apart in every other.
 
-mod canvas;
+pub(super) mod canvas;
 mod dimension;
 mod dxf;
 mod end_view;

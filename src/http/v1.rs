@@ -9,6 +9,7 @@ mod figures;
 pub mod fillers;
 pub mod findings;
 pub mod forming_profiles;
+pub mod flow;
 mod kept;
 mod labour_models;
 pub mod layout;
@@ -74,6 +75,7 @@ fn checking() -> OpenApiRouter<ApiState> {
     OpenApiRouter::new()
         .routes(routes!(check::check_manifolds))
         .routes(routes!(layout::lay_out_manifolds))
+        .routes(routes!(flow::work_out_flows))
 }
 
 fn estimating() -> OpenApiRouter<ApiState> {

@@ -38,8 +38,8 @@ pub use money::Money;
 pub use nearest::nearest;
 pub use output::{QuantityOut, Units};
 pub use quantity::{
-    AngleIn, FlowRateIn, LengthIn, MassIn, PressureIn, QuantityIn, TemperatureIn, VolumeIn,
-    WireQuantity,
+    AngleIn, FlowRateIn, LengthIn, MassIn, PressureIn, QuantityIn, TemperatureIn, VelocityIn,
+    VolumeIn, WireQuantity,
 };
 pub use query::{FromQuery, WirePath, WireQuery, read_pairs};
 pub use structure::Fields;

@@ -4,6 +4,7 @@
 //! that cannot judge says so in a finding.
 
 mod collar;
+mod flow;
 mod handling;
 mod joining;
 mod pressure;
@@ -18,6 +19,7 @@ use super::manifold::Manifold;
 use super::rule_set::RuleSet;
 use super::takeoff::Takeoff;
 
+pub use flow::of_outcome as flow_findings;
 pub use pressure::{AssemblyRating, Governor};
 
 /// What a check works from.
@@ -110,6 +112,7 @@ pub fn check(manifold: &Manifold, catalogue: &Catalogue, rules: &RuleSet) -> Che
     service::check(&subject, &mut findings);
     let rating = pressure::check(&subject, &mut findings);
     handling::check(&subject, &mut findings);
+    flow::check(&subject, &mut findings);
     safety::check(&subject, rating.as_ref(), &mut findings);
     findings.sort_by(|a, b| a.rule.cmp(&b.rule).then_with(|| a.pointer.cmp(&b.pointer)));
     Checked {

@@ -4,6 +4,7 @@
 //! A rule without an explanation does not compile.
 
 mod collar;
+mod flow;
 mod joining;
 mod pressure;
 mod safety;
@@ -12,10 +13,12 @@ mod spacing;
 use std::sync::Arc;
 
 use super::catalogue::Catalogue;
-use super::check::check;
+use super::check::{check, flow_findings};
 use super::filler::Filler;
 use super::finding::{Figure, Finding, Rule};
-use super::manifold::{Build, Design, EndDesign, EndKind, Manifold, OutletRow, RunDesign};
+use super::flow::case::Case;
+use super::flow::outcome::Outcome;
+use super::manifold::{Build, Design, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign};
 use super::outlet::GivenCollar;
 use super::quantity::{Angle, Length, Pressure, Temperature};
 use super::rule_set::RuleSet;
@@ -87,6 +90,7 @@ impl Parts<'_> {
             clock: Angle::ZERO,
             stub: Length::inches(3.0),
             flow: None,
+            duty: OutletDuty::default(),
             collar: GivenCollar::default(),
         })
     }
@@ -112,6 +116,7 @@ impl Parts<'_> {
             },
             outlets: vec![self.row("b88-l-1", 4, (4.0, 5.0))?],
             filler: None,
+            supply: None,
         })
     }
 }
@@ -142,6 +147,10 @@ pub fn explanation(rule: Rule) -> Explanation {
         Rule::PressureBranch => pressure::branch(),
         Rule::PressureFitting => pressure::fitting(),
         Rule::PressureJoint => pressure::joint(),
+        Rule::Velocity => flow::velocity(),
+        Rule::FlowSpread => flow::flow_spread(),
+        Rule::AreaRatio => flow::area_ratio(),
+        Rule::DeadLeg => flow::dead_leg(),
         Rule::Purge => safety::purge(),
         Rule::HotWork => safety::hot_work(),
         Rule::TestPressure => safety::test_pressure(),
@@ -160,9 +169,12 @@ impl Explanation {
         let mut design = parts.sound()?;
         (self.example.change)(&parts, &mut design)?;
         let manifold = Manifold::resolve(design, catalogue).ok()?;
-        let checked = check(&manifold, catalogue, rules);
-        let mut findings: Vec<Finding> = checked
-            .findings
+        // The split is worked out by the flow call alone.
+        let found = match rule {
+            Rule::FlowSpread => flow_findings(&manifold, &Outcome::of(&Case::of(&manifold).ok()?)),
+            _ => check(&manifold, catalogue, rules).findings,
+        };
+        let mut findings: Vec<Finding> = found
             .into_iter()
             .filter(|finding| finding.rule == rule)
             .collect();

@@ -1,6 +1,6 @@
 //! What a rule says of a design.
 
-use super::quantity::{Length, Mass, Pressure, Temperature};
+use super::quantity::{Length, Mass, Pressure, Temperature, Velocity};
 use super::source::Basis;
 
 /// How much a finding weighs.
@@ -36,6 +36,8 @@ pub enum Figure {
     Temperature(Temperature),
     /// A mass.
     Mass(Mass),
+    /// A velocity.
+    Velocity(Velocity),
     /// A pure number.
     Number(f64),
     /// A choice, as its word.
@@ -47,7 +49,7 @@ macro_rules! figure_from {
         $(impl From<$type> for Figure { fn from(value: $type) -> Self { Self::$variant(value) } })+
     };
 }
-figure_from!(Length => Length, Pressure => Pressure, Temperature => Temperature, Mass => Mass, f64 => Number, String => Word);
+figure_from!(Length => Length, Pressure => Pressure, Temperature => Temperature, Mass => Mass, Velocity => Velocity, f64 => Number, String => Word);
 
 impl From<&str> for Figure {
     fn from(word: &str) -> Self {
@@ -116,6 +118,14 @@ rules! {
     PressureJoint = "pressure-joint",
     /// The joints bear the temperature.
     TemperatureJoint = "temperature-joint",
+    /// The water runs no faster than copper bears.
+    Velocity = "velocity",
+    /// The outlets share the water evenly.
+    FlowSpread = "flow-spread",
+    /// The branch bores together against the run's.
+    AreaRatio = "area-ratio",
+    /// Drinking water stands nowhere.
+    DeadLeg = "dead-leg",
     /// The run comes out of one stick.
     RunLength = "run-length",
     /// One person can lift it.

@@ -8,6 +8,7 @@ pub mod case;
 mod end_use;
 pub mod fluid;
 pub mod friction;
+pub mod limits;
 mod line;
 pub mod outcome;
 mod slope;

@@ -33,7 +33,7 @@ async fn one_bad_item_of_three_does_not_spoil_the_rest() {
         let items = body["items"].as_array().unwrap();
         assert_eq!(items.len(), 3);
         for good in [&items[0], &items[2]] {
-            assert_eq!(good["verdict"], "buildable");
+            assert_eq!(good["verdict"], "buildable_with_cautions");
             assert!(good.get("problem").is_none());
         }
         assert_eq!(items[1]["index"], 1);
@@ -191,7 +191,7 @@ async fn designs_that_contradict_themselves_say_where() {
         faults(&body["items"][0]),
         [("/manifolds/0/outlets", "too_many")]
     );
-    assert_eq!(body["items"][1]["verdict"], "buildable");
+    assert_eq!(body["items"][1]["verdict"], "buildable_with_cautions");
 }
 
 #[tokio::test]

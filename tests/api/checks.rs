@@ -54,7 +54,8 @@ async fn the_manifold_of_the_contract_is_checked() {
     let item = &body["items"][0];
     assert_eq!(item["index"], 0);
     assert_eq!(item["mark"], "H-1");
-    assert_eq!(item["verdict"], "buildable");
+    // 36 gpm in 2 in tube at 180 degF is faster than the trade advises, which is a caution.
+    assert_eq!(item["verdict"], "buildable_with_cautions");
     let computed = &item["computed"];
     // Copper Tube Handbook, Table 14.3b: S is 5100 psi at 150 F and 4900 at 200 F, so 4980 at 180 F:
     // 2 x 4980 x 0.063 / (2.130 - 0.8 x 0.063) = 301.7 psi.

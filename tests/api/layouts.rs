@@ -14,7 +14,8 @@ async fn a_layout_says_where_to_cut_and_what() {
     let body = answered(&server, LAYOUT, &json!({"manifolds": [turned]})).await;
     let item = &body["items"][0];
     assert_eq!(item["mark"], "H-1");
-    assert_eq!(item["verdict"], "buildable");
+    // 36 gpm in 2 in tube at 180 degF is faster than the trade advises, which is a caution.
+    assert_eq!(item["verdict"], "buildable_with_cautions");
     assert_eq!(item["length"]["text"], "33 in");
     let holes = item["holes"].as_array().unwrap();
     let stations: Vec<&str> = holes

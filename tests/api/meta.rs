@@ -141,7 +141,7 @@ async fn the_example_of_the_units_is_what_the_server_answers() {
         .await
         .unwrap();
     assert_eq!(answer["items"][0], example["items"][0]);
-    assert_eq!(answer["items"].as_array().unwrap().len(), 7);
+    assert_eq!(answer["items"].as_array().unwrap().len(), 8);
     let one = server
         .admin(Method::GET, "/v1/units?quantity=pressure")
         .send()

@@ -275,3 +275,34 @@ fn what_cannot_flow_is_refused_with_every_reason() {
     shut.supply.as_mut().unwrap().feed = Some(Feed::Station(Length::metres(2.0)));
     assert_eq!(codes(shut)[0].1, "outside_run");
 }
+
+#[test]
+fn an_uneven_split_and_a_short_head_are_findings() {
+    use offtake::trade::check::flow_findings;
+    use offtake::trade::finding::{Level, Rule};
+
+    let mut uneven = header("b88-l-1", "b88-l-0.75", &stations(6, 4.0), 24.0);
+    valves(&mut uneven, |_| 8.0);
+    let spread_of = |design: Design| {
+        let manifold = crate::resolved(design.clone());
+        let findings = flow_findings(&manifold, &solved(design));
+        let of_spread = findings
+            .into_iter()
+            .filter(|it| it.rule == Rule::FlowSpread);
+        of_spread
+            .map(|it| (it.level, it.pointer))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(spread_of(uneven), [(Level::Caution, "/outlets".to_owned())]);
+
+    let mut short = header("b88-l-1", "b88-l-0.75", &stations(6, 0.3), 2.0);
+    for outlet in &mut short.outlets {
+        outlet.flow = Some(FlowRate::gallons_per_minute(12.0));
+    }
+    short.supply = Some(supply(Drive::Head(Length::metres(0.2)), Feed::FirstEnd));
+    let found = spread_of(short);
+    assert!(
+        found.contains(&(Level::Stop, "/outlets/5/flow".to_owned())),
+        "{found:?}"
+    );
+}

@@ -12,7 +12,7 @@ use crate::app::rules::RulesChoice;
 use crate::http::bulk::{BulkItem, BulkSummary, bulk};
 use crate::http::heavy::HeavyPool;
 use crate::http::problem::{Problem, Slug};
-use crate::http::wire::{Each, Units, wire_struct};
+use crate::http::wire::{Each, Fault, Units, code, wire_struct};
 use crate::shop::quote::FrozenProfile;
 use crate::trade::catalogue::Catalogue;
 use crate::trade::forming::FormingProfile;
@@ -132,5 +132,22 @@ pub async fn work<T: Send + 'static>(
         pool.run(job).await
     } else {
         Ok(job())
+    }
+}
+
+/// The only manifold of a request: a picture shows one, so its faults are those of the request.
+///
+/// # Errors
+/// When it cannot be read, or is not the only one.
+pub fn only_one(request: ManifoldsIn, catalogue: &Catalogue) -> Result<Manifold, Problem> {
+    let mut read = resolve_each(request.manifolds, catalogue);
+    match (read.len(), read.pop()) {
+        (1, Some(Ok(manifold))) => Ok(manifold),
+        (1, Some(Err(faults))) => Err(Problem::new(Slug::InvalidBody).with_faults(faults)),
+        (count, _) => Err(Problem::new(Slug::Unprocessable).with_errors([Fault::new(
+            "/manifolds",
+            code::TOO_MANY,
+            format!("`manifolds` has {count} items, and a picture shows one; send them one at a time, or ask for JSON"),
+        )])),
     }
 }

@@ -187,6 +187,7 @@ impl FigureOut {
             Figure::Length(it) => Self::Quantity(QuantityOut::length(*it, units)),
             Figure::Pressure(it) => Self::Quantity(QuantityOut::pressure(*it, units)),
             Figure::Temperature(it) => Self::Quantity(QuantityOut::temperature(*it, units)),
+            Figure::Velocity(it) => Self::Quantity(QuantityOut::velocity(*it, units)),
             Figure::Mass(it) => Self::Quantity(QuantityOut::mass(*it, units)),
             Figure::Number(it) => Self::Number(NumberOut {
                 value: QuantityOut::plain(*it, "").value,

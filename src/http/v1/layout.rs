@@ -10,19 +10,14 @@ use axum::extract::State;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 
-use super::bulk::{ManifoldsIn, UsedProfile, example, work};
-use super::manifold::resolve_each;
-use super::units::chosen;
+use super::bulk::{ManifoldsIn, UsedProfile, example, only_one, work};
+use super::units::{chosen, for_shop};
 use crate::app::App;
 use crate::http::auth::MayCheck;
 use crate::http::negotiate::{DXF, JSON, Negotiator, Offer, SVG};
-use crate::http::problem::{Problem, Slug};
+use crate::http::problem::Problem;
 use crate::http::state::ApiState;
-use crate::http::wire::{
-    Fault, TemperatureIn, Units, WireJson, WireQuery, code, wire_enum, wire_query,
-};
-use crate::shop::settings;
-use crate::trade::catalogue::Catalogue;
+use crate::http::wire::{TemperatureIn, Units, WireJson, WireQuery, wire_enum, wire_query};
 use crate::trade::growth;
 use crate::trade::manifold::Manifold;
 use crate::trade::quantity::Temperature;
@@ -181,25 +176,8 @@ pub async fn lay_out_manifolds(
     Ok(Json(LayoutAnswer::new(judged_by, worked)).into_response())
 }
 
-/// A drawing shows one manifold, so its faults are those of the request.
-fn only_one(request: ManifoldsIn, catalogue: &Catalogue) -> Result<Manifold, Problem> {
-    let mut read = resolve_each(request.manifolds, catalogue);
-    match (read.len(), read.pop()) {
-        (1, Some(Ok(manifold))) => Ok(manifold),
-        (1, Some(Err(faults))) => Err(Problem::new(Slug::InvalidBody).with_faults(faults)),
-        (count, _) => Err(Problem::new(Slug::Unprocessable).with_errors([Fault::new(
-            "/manifolds",
-            code::TOO_MANY,
-            format!("`manifolds` has {count} items, and a drawing shows one; send them one at a time, or ask for JSON"),
-        )])),
-    }
-}
-
 fn draw(app: &App, manifold: &Manifold, rules: &RuleSet, (form, units): (Offer, Units)) -> String {
-    let units = match units {
-        Units::Imperial => settings::Units::Imperial,
-        Units::Metric => settings::Units::Metric,
-    };
+    let units = for_shop(units);
     if form.is(DXF) {
         app.draw_for_cad(manifold, rules, units)
     } else {

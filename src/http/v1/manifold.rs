@@ -25,7 +25,7 @@ use crate::trade::tube::{Temper, Tube};
 pub use duty::{DropIn, MOST_COEFFICIENT, MOST_POINTS};
 pub use named::{InCatalogue, Named};
 pub use size::{DesignPressureIn, SizeIn};
-pub use supply::SupplyIn;
+pub use supply::{LossMethodName, SupplyIn};
 
 wire_enum! {
     /// What the manifold carries.

@@ -6,7 +6,7 @@ use crate::http::state::ApiState;
 use crate::http::wire::{Units, WireQuery, wire_enum, wire_query};
 use crate::shop::settings;
 use crate::trade::quantity::{
-    Angle, FlowRate, Length, Mass, Pressure, Quantity, Temperature, Volume,
+    Angle, FlowRate, Length, Mass, Pressure, Quantity, Temperature, Velocity, Volume,
 };
 use axum::Json;
 use serde::Serialize;
@@ -27,6 +27,8 @@ wire_enum! {
         Pressure = "pressure",
         /// A temperature.
         Temperature = "temperature",
+        /// A velocity.
+        Velocity = "velocity",
         /// A volume.
         Volume = "volume",
     }
@@ -94,6 +96,7 @@ fn units(quantity: QuantityKind) -> QuantityUnits {
         QuantityKind::Mass => units_of::<Mass>(quantity),
         QuantityKind::Pressure => units_of::<Pressure>(quantity),
         QuantityKind::Temperature => units_of::<Temperature>(quantity),
+        QuantityKind::Velocity => units_of::<Velocity>(quantity),
         QuantityKind::Volume => units_of::<Volume>(quantity),
     }
 }
@@ -134,5 +137,13 @@ pub const fn of_shop(units: settings::Units) -> Units {
     match units {
         settings::Units::Imperial => Units::Imperial,
         settings::Units::Metric => Units::Metric,
+    }
+}
+
+/// The same the other way, for papers and pictures.
+pub const fn for_shop(units: Units) -> settings::Units {
+    match units {
+        Units::Imperial => settings::Units::Imperial,
+        Units::Metric => settings::Units::Metric,
     }
 }

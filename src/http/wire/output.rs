@@ -1,8 +1,8 @@
 //! Quantities in answers.
 
 use crate::trade::quantity::{
-    Angle, BenchLength, FlowRate, Length, LinearMass, Mass, Pressure, Temperature, Volume,
-    nearest_millimetre,
+    Angle, BenchLength, FlowRate, Length, LinearMass, Mass, Pressure, Temperature, Velocity,
+    Volume, nearest_millimetre,
 };
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -110,6 +110,20 @@ impl QuantityOut {
             (it.in_gallons_per_minute(), "gpm"),
             (it.in_litres_per_second(), "l/s"),
         )
+    }
+
+    /// A velocity, in feet or metres a second.
+    pub fn velocity(it: Velocity, units: Units) -> Self {
+        Self::either(
+            units,
+            (it.in_feet_per_second(), "ft/s"),
+            (it.in_metres_per_second(), "m/s"),
+        )
+    }
+
+    /// A head, in feet or metres of the liquid.
+    pub fn head(it: Length, units: Units) -> Self {
+        Self::either(units, (it.in_feet(), "ft"), (it.in_metres(), "m"))
     }
 
     /// An angle, in degrees.

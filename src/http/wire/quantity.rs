@@ -2,7 +2,8 @@
 
 use super::{At, Faults, FromWire, code, schema};
 use crate::trade::quantity::{
-    Angle, FlowRate, Length, Mass, ParseQuantityError, Pressure, Quantity, Temperature, Volume,
+    Angle, FlowRate, Length, Mass, ParseQuantityError, Pressure, Quantity, Temperature, Velocity,
+    Volume,
 };
 use serde::{Serialize, Serializer};
 use serde_json::{Map, Value, json};
@@ -43,6 +44,7 @@ wire_quantity! {
     Pressure, PressureIn, "A pressure in a request.", "up to 100 MPa either way", in_megapascals, -100.0, 100.0;
     Temperature, TemperatureIn, "A temperature in a request.", "from 0 K to 2000 K", in_kelvin, 0.0, 2000.0;
     FlowRate, FlowRateIn, "A flow in a request.", "up to 10 000 l/s either way", in_litres_per_second, -1e4, 1e4;
+    Velocity, VelocityIn, "A velocity in a request.", "up to 1000 m/s either way", in_metres_per_second, -1e3, 1e3;
     Angle, AngleIn, "An angle in a request.", "up to 3600 deg either way", in_degrees, -3600.0, 3600.0;
     Mass, MassIn, "A mass in a request.", "up to 1 000 000 kg either way", in_kilograms, -1e6, 1e6;
     Volume, VolumeIn, "A volume in a request.", "up to 1 000 000 l either way", in_litres, -1e6, 1e6;

@@ -74,6 +74,20 @@ pub struct Supply {
     pub losses: LossMethod,
 }
 
+impl Supply {
+    /// Fed with a flow of water, and nothing else said.
+    pub const fn of_flow(flow: FlowRate) -> Self {
+        Self {
+            drive: Drive::Flow(flow),
+            feed: None,
+            back: None,
+            fluid: Fluid::Water,
+            temperature: None,
+            losses: LossMethod::TeeFactors,
+        }
+    }
+}
+
 /// What stands at the end of a branch.
 #[derive(Debug, Clone, PartialEq)]
 pub enum EndUse {
