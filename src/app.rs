@@ -5,14 +5,15 @@ pub mod customers;
 mod drafts;
 mod error;
 pub mod estimates;
-pub mod forming_profiles;
 pub mod flows;
+pub mod forming_profiles;
 pub mod keys;
 pub mod labour_models;
 pub mod price_lists;
 pub mod quotes;
 pub mod rules;
 pub mod shop;
+pub mod sizing;
 pub mod totals;
 
 use std::fmt;

@@ -34,3 +34,5 @@ pub mod support;
 pub mod check;
 pub mod explain;
 pub mod finding;
+
+pub mod sizing;

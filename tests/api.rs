@@ -17,8 +17,8 @@ mod api {
         mod service;
         mod shop;
     }
-    mod forming_profiles;
     mod flows;
+    mod forming_profiles;
     mod harness;
     mod keys;
     mod layouts;
@@ -31,6 +31,7 @@ mod api {
     mod retries;
     mod rule_pages;
     mod rule_sets;
+    mod sizing;
     mod stopping;
     mod test_routes;
     mod versions;

@@ -8,8 +8,8 @@ pub mod estimates;
 mod figures;
 pub mod fillers;
 pub mod findings;
-pub mod forming_profiles;
 pub mod flow;
+pub mod forming_profiles;
 mod kept;
 mod labour_models;
 pub mod layout;
@@ -22,6 +22,7 @@ mod rows;
 mod rule_sets;
 mod sheet;
 mod shop;
+pub mod size;
 pub mod tubes;
 pub mod units;
 mod words;
@@ -76,6 +77,7 @@ fn checking() -> OpenApiRouter<ApiState> {
         .routes(routes!(check::check_manifolds))
         .routes(routes!(layout::lay_out_manifolds))
         .routes(routes!(flow::work_out_flows))
+        .routes(routes!(size::size_manifolds))
 }
 
 fn estimating() -> OpenApiRouter<ApiState> {

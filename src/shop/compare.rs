@@ -7,6 +7,7 @@ use crate::trade::catalogue::Catalogue;
 use crate::trade::check::{Checked, check};
 use crate::trade::manifold::{Build, Manifold};
 use crate::trade::rule_set::RuleSet;
+use crate::trade::takeoff::Takeoff;
 
 /// One way to build one manifold.
 #[derive(Debug, Clone, PartialEq)]
@@ -79,13 +80,7 @@ pub fn compare(
         .filter_map(|build| manifold.built_as(build, catalogue))
         .map(|manifold| {
             let checked = check(&manifold, catalogue, rules);
-            let priced = price(
-                &[Scheduled {
-                    manifold: &manifold,
-                    takeoff: &checked.takeoff,
-                }],
-                books,
-            );
+            let priced = price_alone(&manifold, &checked.takeoff, books);
             BuildOption {
                 build: manifold.build,
                 manifold,
@@ -100,8 +95,16 @@ pub fn compare(
     }
 }
 
-fn price(schedule: &[Scheduled<'_>], books: Books<'_>) -> Result<Priced, Vec<Lacking>> {
-    estimate(schedule, books).map(|estimate| Priced {
+/// What one manifold comes to by itself, for its whole quantity.
+///
+/// # Errors
+/// Everything that is lacking to say.
+pub fn price_alone(
+    manifold: &Manifold,
+    takeoff: &Takeoff,
+    books: Books<'_>,
+) -> Result<Priced, Vec<Lacking>> {
+    estimate(&[Scheduled { manifold, takeoff }], books).map(|estimate| Priced {
         hours: estimate.total_hours(),
         cost: estimate.items.iter().map(|item| item.cost).sum(),
         price: estimate.totals.net,

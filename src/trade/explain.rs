@@ -18,7 +18,9 @@ use super::filler::Filler;
 use super::finding::{Figure, Finding, Rule};
 use super::flow::case::Case;
 use super::flow::outcome::Outcome;
-use super::manifold::{Build, Design, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign};
+use super::manifold::{
+    Build, Design, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign,
+};
 use super::outlet::GivenCollar;
 use super::quantity::{Angle, Length, Pressure, Temperature};
 use super::rule_set::RuleSet;

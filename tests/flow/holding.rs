@@ -205,6 +205,9 @@ fn balancing_valves_bring_every_outlet_to_what_is_wanted() {
             loss: Loss::Head(Length::feet(1.0)),
         }));
     }
+    let with_head = design.clone();
+    let drive = Drive::Flow(FlowRate::gallons_per_minute(18.0));
+    design.supply = Some(supply(drive, Feed::FirstEnd));
     let case = case(design).unwrap();
     let outcome = Outcome::of(&case);
     assert!(outcome.spread > 0.05, "{}", outcome.spread);
@@ -214,6 +217,28 @@ fn balancing_valves_bring_every_outlet_to_what_is_wanted() {
     assert!(valves.last().unwrap().is_none());
     let first = valves[0].unwrap().in_cv();
     assert!(valves.iter().flatten().all(|valve| valve.in_cv() >= first));
+
+    // With a head at hand that is more than enough, every outlet is throttled, and with its valve
+    // in place gets just what is wanted: the valve of the last takes 10 m less what is lost.
+    let mut ample = with_head;
+    ample.supply = Some(supply(Drive::Head(Length::metres(10.0)), Feed::FirstEnd));
+    let case = crate::case(ample.clone()).unwrap();
+    let valves = Outcome::of(&case).balancing(&case);
+    for (outlet, valve) in ample.outlets.iter_mut().zip(valves) {
+        // In series with the device of 1 ft at 3 gpm: losses of both add up at that flow.
+        let kv = valve.unwrap().in_kv();
+        let hourly = FlowRate::gallons_per_minute(3.0).in_cubic_metres_per_second() * 3600.0;
+        let metres = (hourly / kv).powi(2) * 1e5 / (1000.0 * 9.806_65);
+        outlet.duty.end_use = Some(EndUse::Drop(DropPoint {
+            flow: FlowRate::gallons_per_minute(3.0),
+            loss: Loss::Head(Length::feet(1.0) + Length::metres(metres)),
+        }));
+    }
+    let balanced = solved(ample);
+    assert!(balanced.spread < 1e-6, "{}", balanced.spread);
+    for outlet in &balanced.outlets {
+        assert!((outlet.of_wanted().unwrap() - 1.0).abs() < 1e-6);
+    }
 }
 
 fn codes(design: Design) -> Vec<(String, &'static str)> {

@@ -7,6 +7,7 @@ mod fluids;
 mod headers;
 mod holding;
 mod losses;
+mod sizing;
 
 use std::sync::Arc;
 

@@ -22,6 +22,7 @@ use crate::http::state::ApiState;
 use crate::http::wire::{At, Fault, Faults, Units, WireJson, WireQuery, wire_enum, wire_query};
 use crate::trade::manifold::{DesignFault, Manifold};
 
+pub use out::CoefficientOut;
 use out::FlowItem;
 
 /// The flows, in the order of the request.
@@ -131,7 +132,7 @@ fn flow_of(
 }
 
 /// Why the flow of one manifold of the request cannot be worked out.
-fn refused(index: usize, found: Vec<DesignFault>) -> Problem {
+pub(super) fn refused(index: usize, found: Vec<DesignFault>) -> Problem {
     let body = At::BODY;
     let list = body.field("manifolds");
     let at = list.index(index).pointer();

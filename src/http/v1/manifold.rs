@@ -22,7 +22,7 @@ use crate::trade::quantity::Angle;
 use crate::trade::service::Service;
 use crate::trade::tube::{Temper, Tube};
 
-pub use duty::{DropIn, MOST_COEFFICIENT, MOST_POINTS};
+pub use duty::{DropIn, MOST_COEFFICIENT, MOST_POINTS, number};
 pub use named::{InCatalogue, Named};
 pub use size::{DesignPressureIn, SizeIn};
 pub use supply::{LossMethodName, SupplyIn};
@@ -325,12 +325,14 @@ impl ManifoldIn {
     }
 }
 
-const PLAIN_END: EndDesign = EndDesign {
+/// An end that nothing is said of.
+pub const PLAIN_END: EndDesign = EndDesign {
     kind: EndKind::Plain,
     beyond: None,
 };
 
-fn end_design(end: &EndIn) -> EndDesign {
+/// The end it describes.
+pub fn end_design(end: &EndIn) -> EndDesign {
     EndDesign {
         kind: match end.kind {
             EndName::Plain => EndKind::Plain,
@@ -341,7 +343,8 @@ fn end_design(end: &EndIn) -> EndDesign {
     }
 }
 
-fn outlet_row(row: &OutletRowIn, duty: OutletDuty) -> OutletRow {
+/// The row it describes, feeding that.
+pub fn outlet_row(row: &OutletRowIn, duty: OutletDuty) -> OutletRow {
     OutletRow {
         tube: Arc::clone(row.tube.get()),
         station: row.station.as_ref().map(SizeIn::get),

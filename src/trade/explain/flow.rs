@@ -18,7 +18,9 @@ pub(super) fn velocity() -> Explanation {
         text: "Fast water wears the oxide off copper, wastes head and is heard. The limit falls with temperature: cold water 8 ft/s, hot water to 140 degF 5 ft/s, above that 2 to 3 ft/s; tube of 1/2 in and less stays at the low end. Above the limit it is a caution. A check takes the flows wanted of the outlets; the flow call takes the flows that the header really shares out. Sprinkler piping, which stands still, is not judged.",
         formula: "v = Q / (pi/4 x bore^2)",
         sources: vec![
-            seen("ETB-930, advice of the copper tube industry: 8 ft/s cold, 5 ft/s hot to 140 degF, 2 to 3 ft/s above"),
+            seen(
+                "ETB-930, advice of the copper tube industry: 8 ft/s cold, 5 ft/s hot to 140 degF, 2 to 3 ft/s above",
+            ),
             memory("the low end of the band in tube of 1/2 in and less"),
         ],
         example: Example {
@@ -39,7 +41,9 @@ pub(super) fn flow_spread() -> Explanation {
         sources: vec![
             seen("Crane TP-410: loss factors of dividing and combining tees"),
             seen("roughness of drawn copper 5e-6 ft"),
-            stand_in("no loss figure of a formed collar is openly published; that of a tee stands in"),
+            stand_in(
+                "no loss figure of a formed collar is openly published; that of a tee stands in",
+            ),
             memory("balanced to within ten per cent (common practice)"),
         ],
         example: Example {

@@ -161,19 +161,17 @@ impl Outcome {
         }
     }
 
-    /// For each outlet the valve that would hold it to the flow wanted, fully open where it has
-    /// least to spare; `None` for that one, and where nothing is wanted.
+    /// For each outlet the valve that takes what is to spare there when every outlet gets the flow
+    /// wanted of it; `None` where nothing is, and where some outlet wants no flow.
     pub fn balancing(&self, case: &Case) -> Vec<Option<FlowCoefficient>> {
-        let spare: Vec<Option<Length>> = self.spare(case);
-        let least = spare.iter().flatten().copied().reduce(Length::min);
-        let rows = spare.into_iter().zip(&self.outlets).zip(&case.branches);
-        rows.map(|((spare, outlet), branch)| {
-            let excess = spare? - least?;
-            // Less than a millimetre of water is an open valve.
-            (excess > Length::millimetres(1.0))
-                .then(|| branch.coefficient_for(outlet.wanted?, excess))?
-        })
-        .collect()
+        let rows = self.spare(case).into_iter().zip(&self.outlets);
+        rows.zip(&case.branches)
+            .map(|((spare, outlet), branch)| {
+                // Less than a millimetre of water is an open valve.
+                let excess = spare.filter(|it| *it > Length::millimetres(1.0))?;
+                branch.coefficient_for(outlet.wanted?, excess)
+            })
+            .collect()
     }
 
     /// Head left over at each outlet when every outlet takes what is wanted of it.

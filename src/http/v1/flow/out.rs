@@ -169,7 +169,7 @@ pub struct OutletFlowOut {
     /// Head left over at a fixed flow, negative when it is short; nothing where the flow settles
     /// by itself.
     head_to_spare: QuantityOut,
-    /// The balancing valve that holds it to the flow wanted; `null` where it may stay open, or
+    /// The balancing valve that takes what head is to spare at the flow wanted; `null` where none is, or
     /// where some outlet wants no flow.
     #[schema(required)]
     balancing: Option<CoefficientOut>,

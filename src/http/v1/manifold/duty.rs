@@ -69,7 +69,7 @@ pub(super) fn positive_flow(
 
 impl OutletRowIn {
     /// What the outlets of this row feed.
-    pub(super) fn duty(&self, at: &At<'_>, faults: &mut Faults) -> OutletDuty {
+    pub fn duty(&self, at: &At<'_>, faults: &mut Faults) -> OutletDuty {
         if let Some(flow) = &self.flow {
             positive_flow(flow, &at.field("flow"), faults);
         }
@@ -141,7 +141,8 @@ fn rises(one: DropPoint, next: DropPoint) -> bool {
     more && next.flow > one.flow
 }
 
-pub(super) fn number<const MAX: i64>(number: &Upto<MAX>) -> f64 {
+/// The number as the trade takes it.
+pub fn number<const MAX: i64>(number: &Upto<MAX>) -> f64 {
     number.get().to_f64().unwrap_or_default()
 }
 

@@ -19,6 +19,11 @@ use crate::trade::tube::Tube;
 pub struct Named<T>(Arc<T>);
 
 impl<T> Named<T> {
+    /// One that is known already.
+    pub const fn known(thing: Arc<T>) -> Self {
+        Self(thing)
+    }
+
     /// The thing.
     pub fn get(&self) -> &Arc<T> {
         &self.0
