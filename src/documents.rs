@@ -3,6 +3,7 @@
 //! Pure functions from the types of `trade` and `shop` to SVG, PDF and CSV; same input, same
 //! bytes. Whatever a customer or a shop typed is data here, never markup.
 
+pub mod bench;
 pub mod csv;
 pub mod drawing;
 pub mod flow_plot;

@@ -1,8 +1,9 @@
 //! Checks and layouts: nothing is stored.
 
-use super::App;
-use crate::documents::drawing::{Drawing, drawing, dxf};
-use crate::shop::settings::Units;
+use super::{App, AppError};
+use crate::documents::bench::{BenchSheet, bench_pdf};
+use crate::documents::drawing::{Drawing, dxf, shop_drawing};
+use crate::shop::settings::{Paper, Shop, Units};
 use crate::trade::check::{Checked, check};
 use crate::trade::manifold::Manifold;
 use crate::trade::rule_set::RuleSet;
@@ -15,11 +16,52 @@ impl App {
 
     /// Draws one manifold as it is laid out.
     pub fn draw(&self, manifold: &Manifold, rules: &RuleSet, units: Units) -> Drawing {
-        drawing(manifold, &self.check(manifold, rules).takeoff.layout, units)
+        shop_drawing(manifold, &self.check(manifold, rules).takeoff.layout, units)
     }
 
     /// The same for CAD.
     pub fn draw_for_cad(&self, manifold: &Manifold, rules: &RuleSet, units: Units) -> String {
         dxf(manifold, &self.check(manifold, rules).takeoff.layout, units)
+    }
+
+    /// What a bench sheet takes from the shop: its name, and its paper unless another is asked for.
+    ///
+    /// # Errors
+    /// When the database fails.
+    pub async fn for_the_bench(&self, paper: Option<Paper>) -> Result<(String, Paper), AppError> {
+        let (name, usual) = match self.current_shop().await {
+            Ok((
+                Shop {
+                    letterhead, paper, ..
+                },
+                _,
+            )) => (letterhead.name, paper),
+            Err(AppError::NoShop) => (String::new(), Paper::default()),
+            Err(error) => return Err(error),
+        };
+        Ok((name, paper.unwrap_or(usual)))
+    }
+
+    /// The bench sheet of one manifold, as PDF.
+    ///
+    /// # Errors
+    /// When it cannot be set: a fault of the template.
+    pub fn bench_sheet(
+        &self,
+        (manifold, rules): (&Manifold, &RuleSet),
+        units: Units,
+        (shop, paper): (&str, Paper),
+    ) -> Result<Vec<u8>, AppError> {
+        let sheet = BenchSheet {
+            manifold,
+            checked: &self.check(manifold, rules),
+            catalogue: self.catalogue,
+            rules,
+            shop,
+            units,
+            paper,
+            printed_on: self.today(),
+        };
+        bench_pdf(&sheet).map_err(|error| AppError::Document(Box::new(error)))
     }
 }

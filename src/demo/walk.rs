@@ -148,7 +148,10 @@ async fn write_for_the_bench(
     demo: &Demo,
     manifold: &Value,
 ) -> Result<(), DemoError> {
-    for (form, ending) in [("application/dxf", ".dxf")] {
+    for (form, ending) in [
+        ("application/dxf", ".dxf"),
+        ("application/pdf", "-bench.pdf"),
+    ] {
         let request = json!({"manifolds": [manifold]});
         let paper = client
             .post_for("/v1/manifolds/layout", request, form)

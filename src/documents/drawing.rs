@@ -16,14 +16,17 @@ mod shape;
 mod side;
 mod spoken;
 mod table;
+mod views;
 mod words;
 
 pub use dxf::dxf;
 
+pub(super) use dimension::{bench, degrees, fine, ranges, unit};
+pub(super) use shape::branch_mark;
+
 use canvas::{Canvas, Pen, Style};
-use frame::Frame;
-use ordinate::Label;
-use rows::{Room, Stretch, Views, stations, views};
+use rows::Budget;
+use views::Plan;
 
 use crate::shop::settings::Units;
 use crate::trade::layout::Layout;
@@ -33,12 +36,6 @@ use crate::trade::manifold::Manifold;
 const WIDTH: f64 = 720.0;
 /// Left free all round.
 const MARGIN: f64 = 16.0;
-/// Left free beside the run, for the fittings over its ends.
-const RUN_MARGIN: f64 = 52.0;
-/// Most height of the manifold in one view.
-const MOST_HEIGHT: f64 = 190.0;
-/// Height of the gaps above, within and below a view, in drawing units.
-const VIEW_GAPS: f64 = 32.0;
 /// Characters of a mark that the heading shows.
 const MARK_SHOWN: usize = 48;
 
@@ -51,22 +48,67 @@ pub struct Drawing {
     pub description: String,
 }
 
-/// Draws a manifold and its layout, with dimensions in the units asked for.
+/// Draws a manifold and its layout on one page, with dimensions in the units asked for.
 pub fn drawing(manifold: &Manifold, layout: &Layout, units: Units) -> Drawing {
+    on_one_sheet(manifold, layout, units, Budget::PAGE)
+}
+
+/// The same with as many views, one below the other, as make every outlet legible.
+pub fn shop_drawing(manifold: &Manifold, layout: &Layout, units: Units) -> Drawing {
+    on_one_sheet(manifold, layout, units, Budget::ROOMY)
+}
+
+fn on_one_sheet(manifold: &Manifold, layout: &Layout, units: Units, budget: Budget) -> Drawing {
     let mut canvas = Canvas::default();
-    let description = spoken::description(manifold, layout, units);
+    let plan = Plan::of(manifold, layout, (units, budget));
     let mut y = draw_heading(&mut canvas, manifold, units);
-    y = draw_views(&mut canvas, y, manifold, (layout, units));
+    for stretch in plan.stretches() {
+        y = plan.draw(&mut canvas, y, stretch);
+    }
     y = draw_tables(&mut canvas, y, manifold, (layout, units));
     y = draw_notes(&mut canvas, y, manifold, (layout, units));
+    let description = spoken::description(manifold, layout, units);
+    finished(canvas, y, &spoken::title(manifold), description)
+}
+
+fn finished(canvas: Canvas, y: f64, title: &str, description: String) -> Drawing {
     Drawing {
-        svg: canvas.finish(
-            (WIDTH, (y + MARGIN).ceil()),
-            &spoken::title(manifold),
-            &description,
-        ),
+        svg: canvas.finish((WIDTH, (y + MARGIN).ceil()), title, &description),
         description,
     }
+}
+
+/// The views alone, without tables and notes, on as many sheets as their heights ask for: the
+/// first sheet with the heading, none higher than it may be unless a single view is.
+pub fn sheets(
+    manifold: &Manifold,
+    layout: &Layout,
+    units: Units,
+    (first, others): (f64, f64),
+) -> Vec<Drawing> {
+    let plan = Plan::of(manifold, layout, (units, Budget::ROOMY));
+    let title = spoken::title(manifold);
+    let mut found = Vec::new();
+    let mut canvas = Canvas::default();
+    let mut y = draw_heading(&mut canvas, manifold, units);
+    let (mut most, mut views) = (first, 0);
+    let mut from = 0.0;
+    for stretch in plan.stretches() {
+        if views > 0 && y + plan.height(stretch) > most {
+            let said = plan.said(found.len(), (from, stretch.from));
+            found.push(finished(std::mem::take(&mut canvas), y, &title, said));
+            (y, most, views, from) = (MARGIN, others, 0, stretch.from);
+        }
+        y = plan.draw(&mut canvas, y, stretch);
+        views += 1;
+    }
+    let said = if found.is_empty() {
+        spoken::description(manifold, layout, units)
+    } else {
+        plan.said(found.len(), (from, manifold.run.length.in_inches()))
+    };
+    found.push(finished(canvas, y, &title, said));
+    found
 }
 
 /// The heading on the left, the end view on the right; returns where the views begin.
@@ -91,89 +133,6 @@ fn draw_heading(canvas: &mut Canvas, manifold: &Manifold, units: Units) -> f64 {
     let corner = (WIDTH - MARGIN - end_view::ROOM.0, MARGIN);
     end_view::draw(canvas, corner, manifold);
     y.max(MARGIN + end_view::ROOM.1) + 6.0
-}
-
-/// How far the manifold reaches below and above its axis, in inches.
-fn extent(manifold: &Manifold) -> (f64, f64) {
-    let radius = shape::fitting_radius(&manifold.run.tube);
-    manifold
-        .outlets
-        .iter()
-        .map(|outlet| reach_of(manifold, outlet))
-        .fold((-radius, radius), |(low, high), (down, up)| {
-            (low.min(down), high.max(up))
-        })
-}
-
-fn reach_of(manifold: &Manifold, outlet: &crate::trade::manifold::Outlet) -> (f64, f64) {
-    side::vertical_extent(
-        outlet.clock,
-        outlet.tube.outer_radius().in_inches(),
-        shape::reach(manifold, outlet),
-    )
-}
-
-fn draw_views(
-    canvas: &mut Canvas,
-    mut y: f64,
-    manifold: &Manifold,
-    (layout, units): (&Layout, Units),
-) -> f64 {
-    let labels = ordinate::labels(manifold, layout, units);
-    let (low, high) = extent(manifold);
-    let room = Room {
-        width: WIDTH - 2.0 * RUN_MARGIN,
-        height: MOST_HEIGHT,
-    };
-    let marks: Vec<f64> = labels
-        .iter()
-        .map(|label| label.station)
-        .filter(|station| *station > 0.0 && *station < manifold.run.length.in_inches())
-        .collect();
-    let Views { stretches, scale } = views(
-        manifold.run.length.in_inches(),
-        &marks,
-        (high - low, manifold.run.tube.od.in_inches()),
-        (room, |stretch: &Stretch| {
-            ordinate::height(&labels, stretch) + VIEW_GAPS
-        }),
-    );
-    let longest = stretches.iter().map(|s| s.to - s.from).fold(0.0, f64::max);
-    let left = RUN_MARGIN + (room.width - longest * scale) / 2.0;
-    for stretch in stretches {
-        let frame = Frame {
-            stretch,
-            left,
-            axis: y + 12.0 + high * scale,
-            scale,
-        };
-        side::draw(canvas, &frame, manifold, layout);
-        let below = frame.y(low) + 10.0;
-        draw_labels(canvas, &frame, (&labels, below), manifold);
-        y = below + ordinate::height(&labels, &frame.stretch) + 10.0;
-    }
-    y
-}
-
-/// Leaders begin below whatever stands at their station.
-fn draw_labels(
-    canvas: &mut Canvas,
-    frame: &Frame,
-    (labels, below): (&[Label], f64),
-    manifold: &Manifold,
-) {
-    let run = shape::fitting_radius(&manifold.run.tube);
-    let groups = stations(manifold);
-    ordinate::draw(canvas, frame, labels, below, |station| {
-        let down = groups
-            .iter()
-            .filter(|group| (group.station.in_inches() - station).abs() < 1e-6)
-            .flat_map(|group| &group.outlets)
-            .filter_map(|number| manifold.outlets.get(number - 1))
-            .map(|outlet| reach_of(manifold, outlet).0)
-            .fold(-run, f64::min);
-        frame.y(down) + 4.0
-    });
 }
 
 /// The outlet table and the cut list, side by side where they fit.

@@ -7,6 +7,7 @@ use super::fitting::centre_to_stop;
 use super::layout::Layout;
 use super::manifold::{Build, EndKind, Manifold};
 use super::quantity::Length;
+use super::rule_set;
 use super::source::Source;
 use super::tube::Tube;
 
@@ -44,6 +45,15 @@ impl SupportBasis {
         Self::Municipal,
         Self::UkGuide,
     ];
+
+    /// The text that a rule set takes.
+    pub const fn of(choice: rule_set::SupportBasis) -> Self {
+        match choice {
+            rule_set::SupportBasis::PipeHangerStandard => Self::MssSp58,
+            rule_set::SupportBasis::ModelCode => Self::IrcImc,
+            rule_set::SupportBasis::MunicipalSpecification => Self::Municipal,
+        }
+    }
 
     /// Its word.
     pub const fn word(self) -> &'static str {

@@ -180,6 +180,24 @@ async fn one_manifold_is_drawn_for_cad() {
 }
 
 #[tokio::test]
+async fn one_manifold_has_its_bench_sheet_on_the_paper_asked_for() {
+    let server = TestServer::start().await;
+    let body = json!({"manifolds": [manifold()]});
+    for (paper, box_of) in [("a4", "595.27"), ("letter", "612 792")] {
+        let path = format!("{LAYOUT}?format=pdf&paper={paper}");
+        let answer = send(&server, &path, &body).await;
+        assert_eq!(answer.status(), StatusCode::OK);
+        assert_eq!(header(&answer, "content-type"), "application/pdf");
+        let bytes = answer.bytes().await.unwrap();
+        assert!(bytes.starts_with(b"%PDF-"));
+        let text = String::from_utf8_lossy(&bytes);
+        assert!(text.contains(box_of), "no page of {paper}");
+    }
+    let wrong = send(&server, "/v1/manifolds/layout?format=pdf&paper=a0", &body).await;
+    problem(wrong, StatusCode::BAD_REQUEST, "invalid-query").await;
+}
+
+#[tokio::test]
 async fn a_drawing_shows_one_good_manifold() {
     let server = TestServer::start().await;
     let path = "/v1/manifolds/layout?format=svg";

@@ -5,7 +5,7 @@ use offtake::trade::quantity::bench_inches;
 use roxmltree::Document;
 
 use crate::keep;
-use crate::samples::{drawn, manifolds};
+use crate::samples::{SHEETS, drawings, drawn, manifolds};
 
 /// A text of the drawing with the box it takes.
 struct Placed {
@@ -99,8 +99,12 @@ fn every_drawing_is_well_formed_and_names_every_station() {
 #[test]
 fn no_label_stands_on_another_and_nothing_is_cut_off() {
     for (name, manifold) in manifolds() {
-        for units in [Units::Imperial, Units::Metric] {
-            let svg = drawn(&manifold, units).svg;
+        let both = [Units::Imperial, Units::Metric];
+        for svg in both
+            .into_iter()
+            .flat_map(|units| drawings(&manifold, units))
+        {
+            let svg = svg.svg;
             let document = Document::parse(&svg).unwrap();
             let view: Vec<f64> = document
                 .root_element()
@@ -229,4 +233,42 @@ fn a_mark_is_text_whatever_it_holds() {
         shown.contains("Ø<&>\"'½″ \u{7ba1}\u{fffd}]]> *b* #x"),
         "{shown}"
     );
+}
+
+#[test]
+fn two_hundred_outlets_stay_legible_on_the_bench() {
+    let (_, manifold) = manifolds()
+        .into_iter()
+        .find(|(name, _)| *name == "most")
+        .unwrap();
+    let all = drawings(&manifold, Units::Imperial);
+    keep("most bench.svg", all[1].svg.as_bytes());
+    let sheets = &all[2..];
+    assert!(sheets.len() >= 2, "200 outlets do not fit one sheet");
+    let mut found: Vec<String> = Vec::new();
+    for (place, sheet) in sheets.iter().enumerate() {
+        keep(&format!("most sheet {place}.svg"), sheet.svg.as_bytes());
+        let document = Document::parse(&sheet.svg).unwrap();
+        let height: f64 = document
+            .root_element()
+            .attribute("height")
+            .unwrap()
+            .parse()
+            .unwrap();
+        assert!(height <= SHEETS.1 + 20.0, "sheet {place} is {height} high");
+        let placed = texts(&document);
+        // On paper 182 mm wide a unit is a quarter of a millimetre: no text below 2 mm.
+        let sizes = document
+            .descendants()
+            .filter_map(|node| node.attribute("font-size")?.parse::<f64>().ok());
+        assert!(sizes.fold(f64::MAX, f64::min) >= 8.0);
+        found.extend(placed.into_iter().map(|it| it.text));
+    }
+    for outlet in &manifold.outlets {
+        let station = bench_inches(outlet.station);
+        assert!(
+            found.iter().any(|text| text.starts_with(&station)),
+            "{station} is missing"
+        );
+    }
 }

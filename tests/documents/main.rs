@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may fail by panicking")]
 
+mod bench;
 mod cad;
 mod drawing;
 mod pdf;

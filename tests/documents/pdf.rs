@@ -84,3 +84,97 @@ impl Pdf {
 fn squeezed(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
+
+/// A straight stroke of a page, in points: width of the pen, where it begins and ends.
+#[derive(Debug, Clone, Copy)]
+pub struct Stroke {
+    /// Width of the pen.
+    pub width: f64,
+    /// Beginning.
+    pub from: (f64, f64),
+    /// End.
+    pub to: (f64, f64),
+}
+
+impl Stroke {
+    /// Its length.
+    pub fn length(&self) -> f64 {
+        (self.from.0 - self.to.0).hypot(self.from.1 - self.to.1)
+    }
+}
+
+/// What q saves and Q brings back: the matrix from the stream to the page, and the pen.
+#[derive(Clone, Copy)]
+struct State {
+    matrix: [f64; 6],
+    pen: f64,
+}
+
+impl State {
+    fn place(&self, (x, y): (f64, f64)) -> (f64, f64) {
+        let [a, b, c, d, e, f] = self.matrix;
+        (a * x + c * y + e, b * x + d * y + f)
+    }
+
+    /// ISO 32000-1 8.3.4: the new matrix goes before the one that stands.
+    fn concatenated(&self, new: [f64; 6]) -> Self {
+        let [a, b, c, d, e, f] = self.matrix;
+        let [p, q, r, s, t, u] = new;
+        Self {
+            matrix: [
+                p * a + q * c,
+                p * b + q * d,
+                r * a + s * c,
+                r * b + s * d,
+                t * a + u * c + e,
+                t * b + u * d + f,
+            ],
+            ..*self
+        }
+    }
+}
+
+impl Pdf {
+    /// Every straight stroke of a page (counted from 1) that its own content draws; what pictures
+    /// draw is not among them.
+    pub fn strokes(&self, page: usize) -> Vec<Stroke> {
+        let id = self.document.get_pages()[&(page as u32)];
+        let content = self.document.get_and_decode_page_content(id).unwrap();
+        let mut state = State {
+            matrix: [1.0, 0.0, 0.0, 1.0, 0.0, 0.0],
+            pen: 1.0,
+        };
+        let (mut saved, mut path, mut found) = (Vec::new(), Vec::new(), Vec::new());
+        let mut at = (0.0, 0.0);
+        for operation in content.operations {
+            let numbers: Vec<f64> = operation
+                .operands
+                .iter()
+                .filter_map(|it| it.as_float().ok().map(f64::from))
+                .collect();
+            match operation.operator.as_str() {
+                "q" => saved.push(state),
+                "Q" => state = saved.pop().unwrap(),
+                "cm" => state = state.concatenated(numbers.try_into().unwrap()),
+                "w" => state.pen = numbers[0],
+                "m" => at = (numbers[0], numbers[1]),
+                "l" => {
+                    let to = (numbers[0], numbers[1]);
+                    path.push((at, to));
+                    at = to;
+                }
+                "S" | "s" => {
+                    let scale = state.matrix[0].hypot(state.matrix[1]);
+                    found.extend(path.drain(..).map(|(from, to)| Stroke {
+                        width: state.pen * scale,
+                        from: state.place(from),
+                        to: state.place(to),
+                    }));
+                }
+                "f" | "f*" | "n" | "B" | "B*" => path.clear(),
+                _ => {}
+            }
+        }
+        found
+    }
+}

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use jiff::civil::date;
-use offtake::documents::drawing::{Drawing, drawing};
+use offtake::documents::drawing::{Drawing, drawing, sheets, shop_drawing};
 use offtake::shop::money::Currency;
 use offtake::shop::quote::{
     Customer, HoursRecord, ListReference, PriceLine, QuoteRecord, QuotedManifold, RECORD_FORM,
@@ -104,6 +104,21 @@ pub fn drawn(manifold: &Manifold, units: Units) -> Drawing {
     let layout = Layout::of(manifold, &catalogue, &RuleSet::default_set());
     drawing(manifold, &layout, units)
 }
+
+/// Its drawing on one page, with all the views it needs, and on sheets.
+pub fn drawings(manifold: &Manifold, units: Units) -> Vec<Drawing> {
+    let catalogue = Catalogue::load().unwrap();
+    let layout = Layout::of(manifold, &catalogue, &RuleSet::default_set());
+    let mut all = vec![
+        drawing(manifold, &layout, units),
+        shop_drawing(manifold, &layout, units),
+    ];
+    all.extend(sheets(manifold, &layout, units, SHEETS));
+    all
+}
+
+/// Heights of the first sheet and of the others.
+pub const SHEETS: (f64, f64) = (850.0, 940.0);
 
 /// Manifolds that between them show everything a drawing can.
 pub fn manifolds() -> Vec<(&'static str, Manifold)> {

@@ -260,7 +260,7 @@ impl Plan<'_> {
         let low = manifold
             .outlets
             .iter()
-            .map(|outlet| super::reach_of(manifold, outlet).0)
+            .map(|outlet| super::views::reach_of(manifold, outlet).0)
             .fold(-fitting_radius(&manifold.run.tube), f64::min)
             - self.text * 3.0;
         let wanted: Vec<f64> = labels.iter().map(|label| label.station).collect();

@@ -9,11 +9,31 @@ const SAME_STATION: Length = Length::millimetres(0.05);
 /// Most labels that stand side by side in one view.
 const MOST_LABELS: usize = 44;
 
-/// The run is drawn at least this high, in drawing units, where the page allows.
-const LEAST_RUN: f64 = 15.0;
+/// How much room the views of a run may take.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Budget {
+    /// The run is drawn at least this high, in drawing units, where the rest allows.
+    least_run: f64,
+    /// Views together may take about this height, in drawing units.
+    height: f64,
+    /// Most views.
+    views: u32,
+}
 
-/// Views together may take about this height, in drawing units.
-const HEIGHT_BUDGET: f64 = 620.0;
+impl Budget {
+    /// For one printed page with tables beside: what does not fit is drawn smaller.
+    pub const PAGE: Self = Self {
+        least_run: 15.0,
+        height: 620.0,
+        views: 6,
+    };
+    /// For the bench: as many views as make it legible.
+    pub const ROOMY: Self = Self {
+        least_run: 20.0,
+        height: f64::INFINITY,
+        views: 40,
+    };
+}
 
 /// A stretch of the run shown in one view, in inches from the datum end.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -82,28 +102,29 @@ pub fn stations(manifold: &Manifold) -> Vec<StationGroup> {
 
 /// Chooses how many views a run needs: one if it is legible in one.
 ///
-/// `marks` are the stations that carry a label, in order; `tall` is how far the manifold reaches
-/// above and below its axis together, and `od` the run's outside diameter, all in inches;
-/// `labels` says how much height the labels of a stretch take, in drawing units.
+/// The run's length goes with `marks`, the stations that carry a label, in order; `tall` is how
+/// far the manifold reaches above and below its axis together, and `od` the run's outside
+/// diameter, all in inches; `labels` says how much height the labels of a stretch take, in
+/// drawing units.
 pub fn views(
-    length: f64,
-    marks: &[f64],
+    (length, marks): (f64, &[f64]),
     (tall, od): (f64, f64),
-    (room, labels): (Room, impl Fn(&Stretch) -> f64),
+    (room, budget): (Room, Budget),
+    labels: impl Fn(&Stretch) -> f64,
 ) -> Views {
     let scale_of = |longest: f64| (room.width / longest).min(room.height / tall);
     let mut chosen = None;
-    for count in 1..=6u32 {
+    for count in 1..=budget.views {
         let stretches = split(length, marks, length / f64::from(count));
         let longest = stretches.iter().map(|s| s.to - s.from).fold(0.0, f64::max);
         let scale = scale_of(longest);
         let height =
             stretches.len() as f64 * tall * scale + stretches.iter().map(&labels).sum::<f64>();
-        if chosen.is_some() && height > HEIGHT_BUDGET {
+        if chosen.is_some() && height > budget.height {
             break;
         }
         chosen = Some(Views { stretches, scale });
-        if od * scale >= LEAST_RUN {
+        if od * scale >= budget.least_run {
             break;
         }
     }

@@ -91,6 +91,12 @@ pub fn description(manifold: &Manifold, layout: &Layout, units: Units) -> String
     text
 }
 
+/// Which stretch of the run a sheet of several shows; stations in inches.
+pub fn part((from, to): (f64, f64), units: Units) -> String {
+    let [from, to] = [from, to].map(|station| said(Length::inches(station), units));
+    format!("This sheet shows the run from {from} to {to}.")
+}
+
 /// Outlets alike: their numbers, what they are, their stations.
 fn kinds(manifold: &Manifold, units: Units) -> Vec<(Vec<usize>, String, Vec<String>)> {
     let mut kinds: Vec<(Vec<usize>, String, Vec<String>)> = Vec::new();

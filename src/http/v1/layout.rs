@@ -11,13 +11,15 @@ use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 
 use super::bulk::{ManifoldsIn, UsedProfile, example, only_one, work};
+use super::shop::PaperName;
 use super::units::{chosen, for_shop};
-use crate::app::App;
+use crate::app::{App, AppError};
 use crate::http::auth::MayCheck;
-use crate::http::negotiate::{DXF, JSON, Negotiator, Offer, SVG};
+use crate::http::negotiate::{DXF, JSON, Negotiator, Offer, PDF, SVG};
 use crate::http::problem::Problem;
 use crate::http::state::ApiState;
 use crate::http::wire::{TemperatureIn, Units, WireJson, WireQuery, wire_enum, wire_query};
+use crate::shop::settings::{self, Paper};
 use crate::trade::growth;
 use crate::trade::manifold::Manifold;
 use crate::trade::quantity::Temperature;
@@ -38,6 +40,8 @@ wire_enum! {
         Svg = "svg",
         /// A drawing of one manifold for CAD, at full size: DXF R12.
         Dxf = "dxf",
+        /// The bench sheet of one manifold: PDF/A-3a, tagged for screen readers (PDF/UA-1).
+        Pdf = "pdf",
     }
 }
 
@@ -100,7 +104,11 @@ wire_query! {
         /// The form; else `Accept` says it.
         #[example = "json"]
         format: Option<LayoutFormat>,
-        /// The text that supports follow; the strictest of all when not given.
+        /// Paper of the bench sheet; else the shop's.
+        #[example = "letter"]
+        paper: Option<PaperName>,
+        /// The text that supports follow; when not given, that of the rule set for a level run,
+        /// and the strictest of all for an upright one.
         #[example = "mss_sp_58"]
         supports: Option<SupportBasisName>,
         /// How the run lies once installed; horizontal when not given.
@@ -124,14 +132,20 @@ pub struct Chosen {
 
 impl Chosen {
     fn of(query: &LayoutQuery, units: Units, rules: Arc<RuleSet>) -> Self {
+        let direction = match query.direction {
+            Some(DirectionName::Vertical) => Direction::Vertical,
+            Some(DirectionName::Horizontal) | None => Direction::Horizontal,
+        };
+        let asked = query.supports.map(SupportBasisName::basis);
         Self {
-            rules,
             units,
-            supports: query.supports.map(SupportBasisName::basis),
-            direction: match query.direction {
-                Some(DirectionName::Vertical) => Direction::Vertical,
-                Some(DirectionName::Horizontal) | None => Direction::Horizontal,
+            // A rule set names a text for level runs only.
+            supports: match direction {
+                Direction::Horizontal => asked.or(Some(SupportBasis::of(rules.support))),
+                Direction::Vertical => asked,
             },
+            direction,
+            rules,
             fixed_at: query
                 .fixed_at
                 .as_ref()
@@ -144,11 +158,12 @@ impl Chosen {
 ///
 /// Scope `check`. Hole stations from one face, lines to scribe, cut pieces with their make-up,
 /// how each branch end is notched and dimpled, mass and centre of mass, supports, growth. By `?format=` or `Accept` a drawing of one manifold at a time: `image/svg+xml`
-/// to scale, or `application/dxf` at full size for CAD. Nothing is stored.
+/// to scale, `application/dxf` at full size for CAD, or `application/pdf`: the bench
+/// sheet, with a marking strip and saddle templates that print at true size. Nothing is stored.
 #[utoipa::path(post, path = "/v1/manifolds/layout", tag = "manifolds", params(LayoutQuery),
     request_body(content = ManifoldsIn, example = json!(example())),
-    responses((status = 200, description = "One item for each manifold, in the same order; or the drawing of one.",
-        content((LayoutAnswer = "application/json"), (String = "image/svg+xml"), (String = "application/dxf")))))]
+    responses((status = 200, description = "One item for each manifold, in the same order; or the drawing or bench sheet of one.",
+        content((LayoutAnswer = "application/json"), (String = "image/svg+xml"), (String = "application/dxf"), (Vec<u8> = "application/pdf")))))]
 pub async fn lay_out_manifolds(
     _caller: MayCheck,
     State(state): State<ApiState>,
@@ -157,16 +172,17 @@ pub async fn lay_out_manifolds(
     WireJson(request): WireJson<ManifoldsIn>,
 ) -> Result<Response, Problem> {
     let asked = query.format.map(LayoutFormat::as_str);
-    let form = negotiator.asked(asked).choose(&[JSON, SVG, DXF])?;
+    let form = negotiator.asked(asked).choose(&[JSON, SVG, DXF, PDF])?;
     let units = chosen(&state, request.units.or(query.units)).await?;
     let app = state.app().clone();
     let rules = app.rules(&request.rules()).await?;
     if !form.is(JSON) {
         let manifold = only_one(request, app.catalogue())?;
-        let picture = state
-            .heavy()
-            .run(move || draw(&app, &manifold, &rules, (form, units)));
-        return Ok(([(CONTENT_TYPE, form.media)], picture.await?).into_response());
+        let (shop, paper) = app.for_the_bench(query.paper.map(paper_of)).await?;
+        let bench = (for_shop(units), shop, paper);
+        let job = move || paper_for(&app, (&manifold, &rules), form, &bench);
+        let body = state.heavy().run(job).await??;
+        return Ok(([(CONTENT_TYPE, form.media)], body).into_response());
     }
     let judged_by = (rules.name.to_owned(), UsedProfile::from(&rules.forming));
     let chosen = Chosen::of(&query, units, rules);
@@ -176,11 +192,25 @@ pub async fn lay_out_manifolds(
     Ok(Json(LayoutAnswer::new(judged_by, worked)).into_response())
 }
 
-fn draw(app: &App, manifold: &Manifold, rules: &RuleSet, (form, units): (Offer, Units)) -> String {
-    let units = for_shop(units);
-    if form.is(DXF) {
-        app.draw_for_cad(manifold, rules, units)
+const fn paper_of(paper: PaperName) -> Paper {
+    match paper {
+        PaperName::Letter => Paper::Letter,
+        PaperName::A4 => Paper::A4,
+    }
+}
+
+/// The drawing or the bench sheet of one manifold.
+fn paper_for(
+    app: &App,
+    (manifold, rules): (&Manifold, &RuleSet),
+    form: Offer,
+    (units, shop, paper): &(settings::Units, String, Paper),
+) -> Result<Vec<u8>, AppError> {
+    if form.is(PDF) {
+        app.bench_sheet((manifold, rules), *units, (shop, *paper))
+    } else if form.is(DXF) {
+        Ok(app.draw_for_cad(manifold, rules, *units).into_bytes())
     } else {
-        app.draw(manifold, rules, units).svg
+        Ok(app.draw(manifold, rules, *units).svg.into_bytes())
     }
 }

@@ -16,6 +16,7 @@ use crate::http::etag::{IfMatch, Tagged};
 use crate::http::problem::{Problem, ProblemBody, Slug};
 use crate::http::state::ApiState;
 use crate::http::wire::{WireJson, WireQuery};
+pub use settings::PaperName;
 use settings::ShopSettings;
 
 /// There is one shop, so that its version alone tells versions apart.

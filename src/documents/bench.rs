@@ -1,0 +1,60 @@
+//! The bench sheet: what whoever makes a manifold works from, as PDF/A-3a with PDF/UA-1.
+//!
+//! Drawing, cut list, holes, branch ends, brazing, test and sign-off, cautions; then pages that
+//! print at true size: a marking strip to lay along the run and saddle templates to wrap round
+//! the branches, each page with a ruler to check the printer by.
+
+mod data;
+mod strip;
+mod tables;
+mod template;
+
+use jiff::civil::Date;
+
+use super::typst_world::{DocumentError, Papers};
+use crate::shop::settings::{Paper, Units};
+use crate::trade::catalogue::Catalogue;
+use crate::trade::check::Checked;
+use crate::trade::manifold::Manifold;
+use crate::trade::rule_set::RuleSet;
+
+/// The words of the sheet, in one place, so that another language can be added.
+const WORDS: &str = include_str!("bench/words.en.json");
+/// The template.
+const TEMPLATE: &str = include_str!("bench/bench.typ");
+
+/// What a bench sheet is printed from.
+#[derive(Debug, Clone, Copy)]
+pub struct BenchSheet<'a> {
+    /// The manifold.
+    pub manifold: &'a Manifold,
+    /// Its check, which holds its take-off and layout.
+    pub checked: &'a Checked,
+    /// The tables of the trade.
+    pub catalogue: &'a Catalogue,
+    /// The rules it was checked by.
+    pub rules: &'a RuleSet,
+    /// Trading name of the shop; empty when it has none.
+    pub shop: &'a str,
+    /// Units of its dimensions.
+    pub units: Units,
+    /// Its paper.
+    pub paper: Paper,
+    /// The day it is printed.
+    pub printed_on: Date,
+}
+
+/// Prints a bench sheet. The same input gives the same bytes.
+///
+/// # Errors
+/// When the paper cannot be set, which is a fault of the template.
+pub fn bench_pdf(sheet: &BenchSheet<'_>) -> Result<Vec<u8>, DocumentError> {
+    Papers {
+        template: TEMPLATE,
+        files: vec![
+            ("words.json", WORDS.as_bytes().to_vec()),
+            ("bench.json", serde_json::to_vec(&data::of(sheet))?),
+        ],
+    }
+    .pdf()
+}
