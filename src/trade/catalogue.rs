@@ -1,16 +1,18 @@
 //! The tables of the trade, read once from the files embedded in the program.
 
-use serde::Deserialize;
+mod rows;
+mod tubes;
 
-use super::filler::{Filler, FillerFamily};
-use super::fitting::Cup;
-use super::joint::{JointPattern, JointRating};
-use super::quantity::{Density, Length, Pressure, Temperature};
-use super::source::{Source, Status};
-use super::strength::StressRow;
-use super::support::{self, Spacing};
-use super::tube::{Nominal, Standard, Temper, Tolerances, Tube, WallType};
 use std::sync::{Arc, LazyLock};
+
+use self::rows::rows;
+pub(super) use self::rows::{status, unknown};
+use super::filler::Filler;
+use super::fitting::Cup;
+use super::joint::JointRating;
+use super::strength::{EnStress, StressRow};
+use super::support::{self, Spacing};
+use super::tube::{Nominal, Standard, Tube, WallType};
 
 /// Everything the checks look up: tube, fillers, cups, stresses, joint ratings.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,6 +21,7 @@ pub struct Catalogue {
     fillers: Vec<Arc<Filler>>,
     cups: Vec<Cup>,
     stresses: Vec<StressRow>,
+    en_stresses: Vec<EnStress>,
     joint_ratings: Vec<JointRating>,
     spacings: Vec<Spacing>,
 }
@@ -63,18 +66,31 @@ impl Catalogue {
     /// When a table is damaged; a test of this crate reads them all.
     pub fn load() -> Result<Self, DataFault> {
         Ok(Self {
-            tubes: rows("tube.csv", include_str!("data/tube.csv"), tube)?,
-            fillers: rows("filler.csv", include_str!("data/filler.csv"), filler)?,
-            cups: rows("cup_depth.csv", include_str!("data/cup_depth.csv"), cup)?,
+            tubes: tubes::with_series(rows(
+                "tube.csv",
+                include_str!("data/tube.csv"),
+                tubes::tube,
+            )?),
+            fillers: rows("filler.csv", include_str!("data/filler.csv"), rows::filler)?,
+            cups: rows(
+                "cup_depth.csv",
+                include_str!("data/cup_depth.csv"),
+                rows::cup,
+            )?,
             stresses: rows(
                 "allowable_stress.csv",
                 include_str!("data/allowable_stress.csv"),
-                stress,
+                rows::stress,
+            )?,
+            en_stresses: rows(
+                "en_stress.csv",
+                include_str!("data/en_stress.csv"),
+                rows::en_stress,
             )?,
             joint_ratings: rows(
                 "joint_rating.csv",
                 include_str!("data/joint_rating.csv"),
-                joint_rating,
+                rows::joint_rating,
             )?,
             spacings: rows(
                 "support_spacing.csv",
@@ -122,14 +138,25 @@ impl Catalogue {
         )
     }
 
-    /// The cup of a fitting of that nominal size; fittings stop at 8 in.
+    /// The cup of a fitting that takes tube of that size; fittings stop at 8 in and at 108 mm.
     pub fn cup(&self, nominal: Nominal) -> Option<&Cup> {
-        self.cups.iter().find(|cup| cup.nominal == nominal)
+        let size = nominal.fitting_size();
+        self.cups.iter().find(|cup| cup.nominal == size)
     }
 
-    /// Allowable stresses, coldest first.
+    /// Every cup, by size.
+    pub fn cups(&self) -> &[Cup] {
+        &self.cups
+    }
+
+    /// Allowable stresses of ASTM tube, coldest first.
     pub fn stresses(&self) -> &[StressRow] {
         &self.stresses
+    }
+
+    /// Allowable stresses of EN 1057 tube, each temper coldest first.
+    pub fn en_stresses(&self) -> &[EnStress] {
+        &self.en_stresses
     }
 
     /// Ratings of soldered joints.
@@ -142,13 +169,19 @@ impl Catalogue {
         &self.spacings
     }
 
-    /// The type L water tube of a nominal size: wrought fittings are rated as that tube, annealed.
+    /// The tube a wrought fitting is rated as, annealed: type L water tube of its size (ASME
+    /// B16.22); for metric fittings, for which no published rating was seen, the thinnest EN 1057
+    /// tube of that outside diameter stands in.
     pub fn fitting_equivalent(&self, nominal: Nominal) -> Option<&Arc<Tube>> {
-        self.tubes.iter().find(|tube| {
-            tube.standard == Standard::AstmB88
-                && tube.wall_type == WallType::L
-                && tube.nominal == nominal
-        })
+        let size = nominal.fitting_size();
+        let mut of_size = self.tubes.iter().filter(|tube| tube.nominal == size);
+        if size.is_metric() {
+            of_size
+                .filter(|tube| tube.standard == Standard::En1057)
+                .min_by(|a, b| a.wall.in_metres().total_cmp(&b.wall.in_metres()))
+        } else {
+            of_size.find(|tube| tube.standard == Standard::AstmB88 && tube.wall_type == WallType::L)
+        }
     }
 }
 
@@ -170,196 +203,6 @@ fn nearest<'a>(ids: impl Iterator<Item = &'a str>, wrong: &str, count: usize) ->
     scored.into_iter().take(count).map(|(.., id)| id).collect()
 }
 
-fn rows<R, T>(
-    table: &'static str,
-    text: &str,
-    make: fn(R) -> Result<T, DataFault>,
-) -> Result<Vec<T>, DataFault>
-where
-    R: for<'de> Deserialize<'de>,
-{
-    csv::Reader::from_reader(text.as_bytes())
-        .deserialize()
-        .map(|row| make(row.map_err(|source| DataFault::Unreadable { table, source })?))
-        .collect()
-}
-
-pub(super) fn unknown(table: &'static str, value: &str, wanted: &'static str) -> DataFault {
-    DataFault::UnknownWord {
-        table,
-        value: value.to_owned(),
-        wanted,
-    }
-}
-
-pub(super) fn status(table: &'static str, word: &str) -> Result<Status, DataFault> {
-    Ok(match word {
-        "seen" => Status::Seen,
-        "from memory" => Status::Memory,
-        "inferred" => Status::Inferred,
-        "derived" => Status::Derived,
-        "stand-in" => Status::StandIn,
-        other => return Err(unknown(table, other, "status")),
-    })
-}
-
-#[derive(Deserialize)]
-struct TubeRow {
-    standard: String,
-    wall_type: String,
-    nominal_in: f64,
-    od_in: f64,
-    wall_in: f64,
-    od_tol_annealed_in: Option<f64>,
-    od_tol_drawn_in: Option<f64>,
-    wall_tol_in: f64,
-    tolerance_status: String,
-    stick_ft: f64,
-    tempers: String,
-    status: String,
-    cite: String,
-}
-
-fn tube(row: TubeRow) -> Result<Arc<Tube>, DataFault> {
-    const TABLE: &str = "tube.csv";
-    let standard = Standard::ALL
-        .into_iter()
-        .find(|standard| standard.id_prefix() == row.standard)
-        .ok_or_else(|| unknown(TABLE, &row.standard, "standard"))?;
-    let wall_type = WallType::from_name(&row.wall_type)
-        .ok_or_else(|| unknown(TABLE, &row.wall_type, "wall type"))?;
-    let nominal = Nominal::from_decimal(row.nominal_in)
-        .ok_or_else(|| unknown(TABLE, &row.nominal_in.to_string(), "nominal size"))?;
-    let tempers = row
-        .tempers
-        .split(';')
-        .map(|word| match word {
-            "annealed" => Ok(Temper::Annealed),
-            "drawn" => Ok(Temper::Drawn),
-            other => Err(unknown(TABLE, other, "temper")),
-        })
-        .collect::<Result<_, _>>()?;
-    Ok(Arc::new(Tube {
-        id: format!(
-            "{}-{}-{}",
-            standard.id_prefix(),
-            wall_type.name().to_ascii_lowercase(),
-            nominal.decimal()
-        ),
-        standard,
-        wall_type,
-        nominal,
-        od: Length::inches(row.od_in),
-        wall: Length::inches(row.wall_in),
-        tolerances: Tolerances {
-            od_annealed: row.od_tol_annealed_in.map(Length::inches),
-            od_drawn: row.od_tol_drawn_in.map(Length::inches),
-            wall: Length::inches(row.wall_tol_in),
-            source: Source::new(row.cite.as_str(), status(TABLE, &row.tolerance_status)?),
-        },
-        tempers,
-        stick: Length::feet(row.stick_ft),
-        source: Source::new(row.cite.as_str(), status(TABLE, &row.status)?),
-    }))
-}
-
-#[derive(Deserialize)]
-struct FillerRow {
-    id: String,
-    family: String,
-    solidus_degf: f64,
-    liquidus_degf: Option<f64>,
-    density_g_cm3: f64,
-    density_status: String,
-    composition: String,
-    status: String,
-    cite: String,
-}
-
-fn filler(row: FillerRow) -> Result<Arc<Filler>, DataFault> {
-    const TABLE: &str = "filler.csv";
-    let family = match row.family.as_str() {
-        "copper-phosphorus" => FillerFamily::CopperPhosphorus,
-        "silver" => FillerFamily::Silver,
-        "solder" => FillerFamily::Solder,
-        other => return Err(unknown(TABLE, other, "filler family")),
-    };
-    Ok(Arc::new(Filler {
-        family,
-        solidus: Temperature::fahrenheit(row.solidus_degf),
-        liquidus: row.liquidus_degf.map(Temperature::fahrenheit),
-        density: (
-            Density::grams_per_cubic_centimetre(row.density_g_cm3),
-            Source::new(row.cite.as_str(), status(TABLE, &row.density_status)?),
-        ),
-        has_cadmium: row.composition.contains("Cd"),
-        has_lead: row.composition.contains("Pb"),
-        source: Source::new(row.cite.as_str(), status(TABLE, &row.status)?),
-        composition: row.composition,
-        id: row.id,
-    }))
-}
-
-#[derive(Deserialize)]
-struct CupRow {
-    nominal_in: f64,
-    depth_in: f64,
-    status: String,
-    cite: String,
-}
-
-fn cup(row: CupRow) -> Result<Cup, DataFault> {
-    const TABLE: &str = "cup_depth.csv";
-    Ok(Cup {
-        nominal: Nominal::from_decimal(row.nominal_in)
-            .ok_or_else(|| unknown(TABLE, &row.nominal_in.to_string(), "nominal size"))?,
-        depth: Length::inches(row.depth_in),
-        source: Source::new(row.cite, status(TABLE, &row.status)?),
-    })
-}
-
-#[derive(Deserialize)]
-struct StressCsvRow {
-    temp_degf: f64,
-    annealed_psi: f64,
-    drawn_psi: f64,
-}
-
-fn stress(row: StressCsvRow) -> Result<StressRow, DataFault> {
-    Ok(StressRow {
-        temperature: Temperature::fahrenheit(row.temp_degf),
-        annealed: Pressure::psi(row.annealed_psi),
-        drawn: Pressure::psi(row.drawn_psi),
-    })
-}
-
-#[derive(Deserialize)]
-struct JointRatingRow {
-    solder: String,
-    temp_degf: f64,
-    pattern: String,
-    from_nominal_in: f64,
-    to_nominal_in: f64,
-    rating_psi: f64,
-}
-
-fn joint_rating(row: JointRatingRow) -> Result<JointRating, DataFault> {
-    const TABLE: &str = "joint_rating.csv";
-    let pattern = match row.pattern.as_str() {
-        "pressure" => JointPattern::Pressure,
-        "drainage" => JointPattern::Drainage,
-        other => return Err(unknown(TABLE, other, "joint pattern")),
-    };
-    Ok(JointRating {
-        solder: row.solder,
-        temperature: Temperature::fahrenheit(row.temp_degf),
-        pattern,
-        from_inches: row.from_nominal_in,
-        to_inches: row.to_nominal_in,
-        rating: Pressure::psi(row.rating_psi),
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -367,10 +210,41 @@ mod tests {
     #[test]
     fn the_embedded_tables_read() {
         let catalogue = Catalogue::load().unwrap();
-        assert_eq!(catalogue.tubes().len(), 52 + 8);
+        let of = |standard| {
+            let tubes = catalogue.tubes().iter();
+            tubes.filter(|tube| tube.standard == standard).count()
+        };
+        assert_eq!(Standard::ALL.map(of), [52, 8, 32, 26, 57, 44]);
+        assert_eq!(catalogue.en_stresses().len(), 7);
         assert_eq!(catalogue.fillers().len(), 15);
         assert_eq!(catalogue.stresses().len(), 7);
         assert!(catalogue.joint_ratings().len() > 80);
+    }
+
+    #[test]
+    fn every_tube_has_a_series_to_compare_it_by() {
+        let catalogue = Catalogue::load().unwrap();
+        for (id, series) in [
+            ("b819-k-2", WallType::K),
+            // ASTM B280 drawn tube of 7/8 in OD has the dimensions of 3/4 in type L.
+            ("b280-0.875", WallType::L),
+            ("b280-coil-0.75x0.035", WallType::M),
+            // 2 in type L has 1.78 mm of wall at 53.98 mm.
+            ("en1057-54x2", WallType::L),
+            ("en1057-54x1.2", WallType::ThinnerThanM),
+            ("b88m-a-28", WallType::L),
+        ] {
+            assert_eq!(catalogue.tube(id).unwrap().wall_type, series, "{id}");
+        }
+    }
+
+    #[test]
+    fn refrigerant_tube_takes_the_cups_of_water_tube() {
+        let catalogue = Catalogue::load().unwrap();
+        let cup = |id: &str| catalogue.cup(catalogue.tube(id).unwrap().nominal);
+        assert_eq!(cup("b280-0.875"), cup("b88-l-0.75"));
+        assert!(cup("b280-coil-0.3125x0.032").is_none());
+        assert!(cup("en1057-28x1.2").is_some() && cup("b88m-b-79").is_none());
     }
 
     #[test]

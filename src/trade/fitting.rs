@@ -80,22 +80,42 @@ pub struct Fitting {
 }
 
 impl Fitting {
-    /// The code under which a price list holds it: `tee-2x2x1`, `cap-2`.
+    /// The code under which a price list holds it: `tee-2x2x1`, `cap-2`, `cap-28mm`.
     pub fn code(&self) -> String {
-        let run = self.run.decimal();
+        let run = size_code(self.run);
         match (self.kind, self.branch) {
-            (FittingKind::Tee, Some(branch)) => format!("tee-{run}x{run}x{}", branch.decimal()),
+            (FittingKind::Tee, Some(branch)) => format!("tee-{run}x{run}x{}", size_code(branch)),
             (kind, _) => format!("{}-{run}", kind.word()),
         }
     }
 
-    /// How a person names it: `tee 2 x 2 x 1 in`.
+    /// How a person names it: `tee 2 x 2 x 1 in`, `cap 28 mm`.
     pub fn call_out(&self) -> String {
-        let run = self.run.text();
         match (self.kind, self.branch) {
-            (FittingKind::Tee, Some(branch)) => format!("tee {run} x {run} x {} in", branch.text()),
-            (kind, _) => format!("{} {run} in", kind.word()),
+            (FittingKind::Tee, Some(branch)) if branch.is_metric() == self.run.is_metric() => {
+                let run = if self.run.is_metric() {
+                    self.run.decimal().to_string()
+                } else {
+                    self.run.text()
+                };
+                format!("tee {run} x {run} x {}", branch.with_unit())
+            }
+            (FittingKind::Tee, Some(branch)) => {
+                let run = self.run.with_unit();
+                format!("tee {run} x {run} x {}", branch.with_unit())
+            }
+            (kind, _) => format!("{} {}", kind.word(), self.run.with_unit()),
         }
+    }
+}
+
+/// A size in the code of a fitting: inches bare, millimetres said.
+fn size_code(size: Nominal) -> String {
+    let number = size.decimal();
+    if size.is_metric() {
+        format!("{number}mm")
+    } else {
+        number.to_string()
     }
 }
 

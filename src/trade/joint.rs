@@ -65,7 +65,8 @@ pub struct JointRating {
 }
 
 /// Rating of a soldered pressure joint: the row of the next printed temperature at or above,
-/// without interpolation (the stricter reading of the table).
+/// without interpolation (the stricter reading of the table). Metric and refrigerant tube is
+/// looked up by the inch size it counts as.
 ///
 /// `None` above the hottest row, or for a size or alloy that the table does not hold.
 pub fn soldered_rating(
@@ -74,7 +75,7 @@ pub fn soldered_rating(
     nominal: Nominal,
     temperature: Temperature,
 ) -> Option<Pressure> {
-    let size = nominal.decimal();
+    let size = nominal.counted_as().decimal();
     catalogue
         .joint_ratings()
         .iter()

@@ -3,12 +3,19 @@
 //! ASTM tube: `P = 2 S t_min / (D_max - 0.8 t_min)`, with the least wall and the greatest
 //! outside diameter the standard permits, and the allowable stress of temper and temperature.
 //! With these tolerances it reproduces the published type M ratings to the whole psi
-//! (Copper Tube Handbook, Table 14.3c; see `tests/worked/`).
+//! (Copper Tube Handbook, Table 14.3c; see `tests/worked/`). EN 1057 tube has its own formula.
+
+mod en;
 
 use super::catalogue::Catalogue;
 use super::quantity::{Length, Pressure, Temperature};
 use super::source::{Source, Status};
-use super::tube::{Temper, Tube, WallType};
+use super::tube::{Standard, Temper, Tube};
+
+pub use en::{EnStress, thin_wall};
+
+/// The formula of ASTM tube, as shown to people.
+pub const ASTM_FORMULA: &str = "P = 2 S t_min / (D_max - 0.8 t_min)";
 
 /// Allowable stresses at one temperature.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -24,7 +31,8 @@ pub struct StressRow {
 impl StressRow {
     fn of(&self, temper: Temper) -> Pressure {
         match temper {
-            Temper::Annealed => self.annealed,
+            // ASTM knows no half-hard tube: it may count on no more than annealed.
+            Temper::Annealed | Temper::HalfHard => self.annealed,
             Temper::Drawn => self.drawn,
         }
     }
@@ -37,10 +45,12 @@ pub struct TubeRating {
     pub pressure: Pressure,
     /// Allowable stress at the temperature.
     pub stress: Pressure,
-    /// Least wall permitted.
+    /// Least wall permitted; the standard wall for EN 1057, whose formula takes that.
     pub least_wall: Length,
-    /// Greatest outside diameter permitted.
+    /// Greatest outside diameter permitted; the standard one for EN 1057.
     pub greatest_od: Length,
+    /// The formula it was made by.
+    pub formula: &'static str,
     /// Where it comes from.
     pub source: Source,
 }
@@ -49,16 +59,19 @@ pub struct TubeRating {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum NoRating {
     /// Hotter than any row of the stress table.
-    #[error("no allowable stress is published above {limit:.0} degF, and none is extrapolated")]
+    #[error(
+        "no allowable stress is published above {:.0} degF ({:.0} degC), and none is extrapolated",
+        .limit.in_fahrenheit(), .limit.in_celsius()
+    )]
     TooHot {
         /// The hottest row.
-        limit: f64,
+        limit: Temperature,
     },
     /// Drainage tube.
     #[error("DWV is drainage tube and carries no pressure rating here")]
     NotPressureTube,
     /// The tube's standard gives no tolerance for the temper asked for.
-    #[error("this tube has no published diameter tolerance in the {} temper", .temper.word())]
+    #[error("this tube has no published tolerances in the {} temper", .temper.spoken())]
     NoTolerance {
         /// The temper asked for.
         temper: Temper,
@@ -74,23 +87,33 @@ pub fn allowable_stress(
     temper: Temper,
     temperature: Temperature,
 ) -> Result<Pressure, NoRating> {
-    let rows = catalogue.stresses();
-    let mut below: Option<&StressRow> = None;
-    for row in rows {
-        if temperature <= row.temperature {
+    let rows = catalogue.stresses().iter();
+    let points: Vec<_> = rows.map(|row| (row.temperature, row.of(temper))).collect();
+    between(&points, temperature)
+}
+
+/// The figure at a temperature: linear between points in order of temperature, the coldest below
+/// them.
+fn between(
+    points: &[(Temperature, Pressure)],
+    temperature: Temperature,
+) -> Result<Pressure, NoRating> {
+    let mut below: Option<(Temperature, Pressure)> = None;
+    for &(at, figure) in points {
+        if temperature <= at {
             return Ok(match below {
-                None => row.of(temper),
-                Some(cold) => {
-                    let span = row.temperature.in_kelvin() - cold.temperature.in_kelvin();
-                    let part = (temperature.in_kelvin() - cold.temperature.in_kelvin()) / span;
-                    cold.of(temper) + (row.of(temper) - cold.of(temper)) * part
+                None => figure,
+                Some((cold, from)) => {
+                    let span = at.in_kelvin() - cold.in_kelvin();
+                    let part = (temperature.in_kelvin() - cold.in_kelvin()) / span;
+                    from + (figure - from) * part
                 }
             });
         }
-        below = Some(row);
+        below = Some((at, figure));
     }
     Err(NoRating::TooHot {
-        limit: below.map_or(0.0, |row| row.temperature.in_fahrenheit()),
+        limit: below.map_or(Temperature::kelvin(0.0), |(hottest, _)| hottest),
     })
 }
 
@@ -116,20 +139,27 @@ pub fn rate_tube(
     if !tube.is_pressure_tube() {
         return Err(NoRating::NotPressureTube);
     }
+    if tube.standard == Standard::En1057 {
+        return en::rate(catalogue, tube, temper, temperature);
+    }
     let stress = allowable_stress(catalogue, temper, temperature)?;
     let od_excess = match temper {
         Temper::Annealed => tube.tolerances.od_annealed,
+        Temper::HalfHard => None,
         Temper::Drawn => tube.tolerances.od_drawn,
-    }
-    .ok_or(NoRating::NoTolerance { temper })?;
-    let least_wall = tube.wall - tube.tolerances.wall;
+    };
+    let (Some(od_excess), Some(wall_short)) = (od_excess, tube.tolerances.wall) else {
+        return Err(NoRating::NoTolerance { temper });
+    };
+    let least_wall = tube.wall - wall_short;
     let greatest_od = tube.od + od_excess;
     let by_formula = barlow_with_tolerances(stress, least_wall, greatest_od);
     let lower = printed_lower(tube, temper);
     let source = match lower {
         None => Source::new(
-            "P = 2 S t_min / (D_max - 0.8 t_min), Copper Tube Handbook, Tables 14.3a to 14.3c",
-            Status::Seen,
+            astm_cite(tube),
+            // A rating is no better known than the tolerances it is made of.
+            tube.tolerances.source.status,
         ),
         Some(_) => Source::new(
             "Copper Tube Handbook, Table 14.3b prints less than its own formula for this size; the lower is used (from memory)",
@@ -141,14 +171,26 @@ pub fn rate_tube(
         stress,
         least_wall,
         greatest_od,
+        formula: ASTM_FORMULA,
         source,
     })
+}
+
+fn astm_cite(tube: &Tube) -> String {
+    let handbook =
+        "P = 2 S t_min / (D_max - 0.8 t_min), Copper Tube Handbook, Tables 14.3a to 14.3c";
+    if tube.standard == Standard::AstmB88 {
+        handbook.to_owned()
+    } else {
+        let tolerances = &tube.tolerances.source.cite;
+        format!("{handbook}; tolerances: {tolerances}")
+    }
 }
 
 /// The one size whose printed rating is lower than the formula gives: annealed type L 5 in,
 /// 265 psi printed (from memory) against 269 psi. As a share of the formula's figure.
 fn printed_lower(tube: &Tube, temper: Temper) -> Option<f64> {
-    let is_it = tube.id == "b88-l-5" && tube.wall_type == WallType::L && temper == Temper::Annealed;
+    let is_it = matches!(tube.id.as_str(), "b88-l-5" | "b819-l-5") && temper == Temper::Annealed;
     is_it.then(|| {
         let formula = barlow_with_tolerances(
             Pressure::psi(6000.0),

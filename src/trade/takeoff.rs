@@ -106,7 +106,7 @@ impl Takeoff {
 }
 
 fn fittings(manifold: &Manifold, layout: &Layout) -> BTreeMap<Fitting, u32> {
-    let run = manifold.run.tube.nominal;
+    let run = manifold.run.tube.nominal.fitting_size();
     let plain = |kind| Fitting {
         kind,
         run,
@@ -135,7 +135,7 @@ fn fittings(manifold: &Manifold, layout: &Layout) -> BTreeMap<Fitting, u32> {
                 Fitting {
                     kind: FittingKind::Tee,
                     run,
-                    branch: Some(outlet.tube.nominal),
+                    branch: Some(outlet.tube.nominal.fitting_size()),
                 },
                 1,
             );
@@ -271,7 +271,7 @@ fn mass(
             let branch = manifold
                 .outlets
                 .iter()
-                .find(|outlet| Some(outlet.tube.nominal) == fitting.branch)
+                .find(|outlet| Some(outlet.tube.nominal.fitting_size()) == fitting.branch)
                 .map(|outlet| (outlet.tube.as_ref(), cup(&outlet.tube)));
             stand_in_mass(fitting.kind, run, cup(run), branch) * f64::from(*count)
         })

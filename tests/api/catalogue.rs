@@ -44,6 +44,28 @@ async fn tubes_are_found_by_what_people_know_of_them() {
     for item in page["items"].as_array().unwrap() {
         assert!(item["outside_diameter"]["value"].as_f64().unwrap() >= 5.0);
     }
+    for (filters, wanted) in [
+        (
+            "nominal=28+mm&standard=b88m",
+            vec!["b88m-a-28", "b88m-b-28", "b88m-c-28"],
+        ),
+        ("nominal=28mm&type=b", vec!["b88m-b-28"]),
+        (
+            "standard=EN+1057&min_od=28+mm&max_od=28+mm",
+            vec!["en1057-28x0.9", "en1057-28x1.2", "en1057-28x1.5"],
+        ),
+        (
+            "nominal=7/8+OD",
+            vec!["b280-0.875", "b280-coil-0.875x0.045"],
+        ),
+        (
+            "standard=b819&type=L&min_od=1.125+in&max_od=1.375+in",
+            vec!["b819-l-1", "b819-l-1.25"],
+        ),
+    ] {
+        let page = get(&server, &format!("/v1/tubes?{filters}")).await;
+        assert_eq!(ids(&page), wanted, "{filters}");
+    }
     let metric = get(&server, "/v1/tubes?min_od=127+mm&standard=b306").await;
     assert_eq!(ids(&metric), ids(&page), "the same length in other words");
 }
@@ -52,7 +74,7 @@ async fn tubes_are_found_by_what_people_know_of_them() {
 async fn the_whole_list_comes_page_by_page() {
     let server = TestServer::start().await;
     let whole = get(&server, "/v1/tubes?limit=500").await;
-    assert_eq!(ids(&whole).len(), 60);
+    assert_eq!(ids(&whole).len(), 219);
     assert_eq!(whole["next"], Value::Null);
     let mut seen: Vec<String> = Vec::new();
     let mut path = "/v1/tubes?limit=7&units=metric".to_owned();
@@ -89,7 +111,7 @@ async fn a_tube_carries_its_figures_and_where_they_come_from() {
         0.005
     );
     assert_eq!(tube["stick"]["value"], 240.0);
-    for group in ["dimensions", "tolerances", "mass", "contents"] {
+    for group in ["dimensions", "sold", "tolerances", "mass", "contents"] {
         assert!(!tube["source"][group]["cite"].as_str().unwrap().is_empty());
         assert!(tube["source"][group]["status"].is_string());
     }
@@ -147,7 +169,19 @@ async fn what_has_no_rating_says_where_the_limit_comes_from() {
             "/v1/tubes/b88-l-2/rating?temperature=205+degC",
             "temperature",
             "above_table",
-            "400 degF (Copper Tube Handbook",
+            "400 degF (204 degC) (Copper Tube Handbook",
+        ),
+        (
+            "/v1/tubes/en1057-28x1.2/rating?temperature=205+degC",
+            "temperature",
+            "above_table",
+            "(200 degC) (design stresses of EN 1057",
+        ),
+        (
+            "/v1/tubes/b280-coil-0.375x0.032/rating?temperature=70+degF&temper=drawn",
+            "temper",
+            "no_tolerance",
+            "stand-in",
         ),
     ] {
         let answer = server.admin(Method::GET, path).send().await.unwrap();
@@ -181,6 +215,9 @@ async fn a_wrong_id_is_answered_with_the_nearest() {
     for (path, nearest) in [
         ("/v1/tubes/b88-l-2.1", "b88-l-2"),
         ("/v1/tubes/b88-l2/rating?temperature=70+degF", "b88-l-2"),
+        ("/v1/tubes/b280-0.87", "b280-0.875"),
+        ("/v1/tubes/en1057-28x1.3", "en1057-28x1.2"),
+        ("/v1/tubes/b819-l-1.2", "b819-l-1.25"),
         ("/v1/fillers/bcup3", "BCuP-3"),
     ] {
         let answer = server.admin(Method::GET, path).send().await.unwrap();

@@ -21,8 +21,22 @@ fn stops(design: &Design) -> BTreeSet<(Rule, String)> {
         .collect()
 }
 
-const BRANCHES: [&str; 4] = ["b88-l-0.5", "b88-l-1", "b88-m-1.25", "b88-k-1.5"];
-const RUNS: [&str; 4] = ["b88-l-2", "b88-m-2", "b88-k-3", "b88-l-4"];
+const BRANCHES: [&str; 6] = [
+    "b88-l-0.5",
+    "b88-l-1",
+    "b88-m-1.25",
+    "b88-k-1.5",
+    "en1057-28x1.2",
+    "b280-0.875",
+];
+const RUNS: [&str; 6] = [
+    "b88-l-2",
+    "b88-m-2",
+    "b88-k-3",
+    "b88-l-4",
+    "en1057-54x2",
+    "b819-k-2",
+];
 
 prop_compose! {
     /// Designs of all sorts, good and bad, that can be laid out.
@@ -45,7 +59,7 @@ prop_compose! {
 proptest! {
     #[test]
     fn a_rating_never_rises_with_temperature(
-        at in 0..60_usize, drawn in any::<bool>(), cold in 0.0_f64..400.0, more in 0.0_f64..100.0,
+        at in 0..219_usize, drawn in any::<bool>(), cold in 0.0_f64..400.0, more in 0.0_f64..100.0,
     ) {
         let tube = &catalogue().tubes()[at];
         let temper = if drawn { Temper::Drawn } else { Temper::Annealed };

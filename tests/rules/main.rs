@@ -7,3 +7,4 @@ mod designs;
 mod holding;
 mod layouts;
 mod provoked;
+mod services;

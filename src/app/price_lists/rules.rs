@@ -78,7 +78,7 @@ fn consumable(code: &str) -> Result<String, CodeFault> {
 }
 
 fn fitting(catalogue: &Catalogue, code: &str) -> Result<String, CodeFault> {
-    const FORMS: &str = "write tee-2x2x1 (run, run, branch), cap-2 or coupling-2, with sizes such as 1.25 for 1-1/4 in";
+    const FORMS: &str = "write tee-2x2x1 (run, run, branch), cap-2 or coupling-2, with sizes such as 1.25 for 1-1/4 in and 28mm for 28 mm";
     let fault =
         |why: String| CodeFault::new("unknown_fitting", format!("is {code:?}{why}; {FORMS}"));
     let folded = code.to_ascii_lowercase();
@@ -100,10 +100,20 @@ fn fitting(catalogue: &Catalogue, code: &str) -> Result<String, CodeFault> {
 }
 
 fn nominal(catalogue: &Catalogue, size: &str) -> Option<Nominal> {
-    let plain = size.chars().all(|c| c.is_ascii_digit() || c == '.');
-    let nominal = Nominal::from_decimal(size.parse().ok().filter(|_| plain)?)?;
-    let sold = catalogue.tubes().iter().any(|tube| tube.nominal == nominal);
-    sold.then_some(nominal)
+    let (number, metric) = match size.strip_suffix("mm") {
+        Some(number) => (number, true),
+        None => (size, false),
+    };
+    let plain = number.chars().all(|c| c.is_ascii_digit() || c == '.');
+    let number = number.parse().ok().filter(|_| plain)?;
+    let nominal = if metric {
+        Nominal::outside_millimetres(number)?
+    } else {
+        Nominal::from_decimal(number)?
+    };
+    let sold = catalogue.tubes().iter();
+    let mut sizes = sold.map(|tube| tube.nominal.fitting_size());
+    sizes.any(|size| size == nominal).then_some(nominal)
 }
 
 /// `manifold:b88-l-2:6xb88-l-1+2xb88-l-0.75`, rewritten with the rows in order of tube id.
@@ -156,6 +166,10 @@ mod tests {
         assert_eq!(good(ItemKind::Filler, "bcup-3"), "BCuP-3");
         assert_eq!(good(ItemKind::Fitting, "Tee-2x2x1.0"), "tee-2x2x1");
         assert_eq!(good(ItemKind::Fitting, "cap-1.25"), "cap-1.25");
+        assert_eq!(
+            good(ItemKind::Fitting, "TEE-28mmx28.0mmx15MM"),
+            "tee-28mmx28mmx15mm"
+        );
         assert_eq!(
             good(
                 ItemKind::Manifold,

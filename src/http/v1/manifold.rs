@@ -114,6 +114,8 @@ wire_enum! {
     pub enum TemperName {
         /// Soft.
         Annealed = "annealed",
+        /// Half hard: R250 of EN 1057.
+        HalfHard = "half_hard",
         /// Hard.
         Drawn = "drawn",
     }
@@ -123,6 +125,7 @@ impl From<TemperName> for Temper {
     fn from(temper: TemperName) -> Self {
         match temper {
             TemperName::Annealed => Self::Annealed,
+            TemperName::HalfHard => Self::HalfHard,
             TemperName::Drawn => Self::Drawn,
         }
     }
@@ -303,7 +306,10 @@ impl ManifoldIn {
             build: self.build.into(),
             run: RunDesign {
                 tube: Arc::clone(self.run.tube.get()),
-                temper: self.run.temper.map_or(Temper::Drawn, Temper::from),
+                temper: self
+                    .run
+                    .temper
+                    .map_or_else(|| self.run.tube.get().usual_temper(), Temper::from),
                 ends,
                 length: self.run.length.as_ref().map(SizeIn::get),
             },

@@ -25,10 +25,13 @@ use crate::http::wire::{
 use crate::trade::catalogue::Catalogue;
 use crate::trade::quantity::Length;
 use crate::trade::source::{Source, Status};
-use crate::trade::tube::{Temper, Tube};
+use crate::trade::tube::{Standard, Temper, Tube};
 
 pub(super) use rating::__path_get_tube_rating;
 pub use rating::get_tube_rating;
+
+/// Diameters that differ by less than this were meant alike, in whatever unit they were written.
+const ALIKE: Length = Length::millimetres(0.001);
 
 /// The catalogue changes only with the program: clients may keep an answer for an hour.
 pub(super) const KEEP: [(HeaderName, &str); 1] = [(CACHE_CONTROL, "private, max-age=3600")];
@@ -37,6 +40,7 @@ impl From<Temper> for TemperName {
     fn from(temper: Temper) -> Self {
         match temper {
             Temper::Annealed => Self::Annealed,
+            Temper::HalfHard => Self::HalfHard,
             Temper::Drawn => Self::Drawn,
         }
     }
@@ -48,15 +52,19 @@ wire_query! {
         /// Only tubes of this standard.
         #[example = "b88"]
         standard: Option<StandardFilter>,
-        /// Only tubes of this wall type.
+        /// Only tubes of this type: `K`, `L`, `M`, `DWV`; `A`, `B`, `C` of ASTM B88M.
         #[example = "L"]
         r#type: Option<TypeFilter>,
-        /// Only tubes of this nominal size: `1-1/4`, `1.25` or `1 1/4 in`.
+        /// Only tubes of this size: `1-1/4`, `1.25` or `1 1/4 in`; metric tube as `28 mm`,
+        /// refrigerant tube by outside diameter as `7/8 OD`.
         #[example = "1-1/4"]
         nominal: Option<NominalFilter>,
         /// Only tubes with at least this outside diameter.
         #[example = "1 in"]
         min_od: Option<LengthIn>,
+        /// Only tubes with at most this outside diameter.
+        #[example = "2.125 in"]
+        max_od: Option<LengthIn>,
         /// Units of the answer.
         #[example = "imperial"]
         units: Option<Units>,
@@ -87,15 +95,18 @@ pub struct TolerancesOut {
     /// The same for drawn tube.
     #[schema(required)]
     outside_diameter_drawn: Option<QuantityOut>,
-    /// Most that the wall may fall short of the standard one.
-    wall: QuantityOut,
+    /// Most that the wall may fall short of the standard one; `null` when none is published.
+    #[schema(required)]
+    wall: Option<QuantityOut>,
 }
 
 /// Where each group of a tube's figures comes from.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct TubeSources {
-    /// Outside diameter, wall, tempers and stick.
+    /// Outside diameter and wall.
     dimensions: SourceOut,
+    /// Tempers, stick and coils as sold.
+    sold: SourceOut,
     /// Tolerances.
     tolerances: SourceOut,
     /// Mass.
@@ -113,10 +124,16 @@ pub struct TubeOut {
     /// The product standard.
     #[schema(value_type = String, example = "ASTM B88")]
     standard: &'static str,
-    /// The wall series: `K`, `L`, `M` or `DWV`.
+    /// Its type in its own standard: `K`, `L`, `M`, `DWV`, `A`, `B` or `C`; `null` where the standard
+    /// has no types.
+    #[schema(required, example = "L")]
+    r#type: Option<String>,
+    /// The heaviest of types M, L and K whose wall it reaches at its outside diameter: what rules
+    /// that name a type compare it by.
     #[schema(value_type = String, example = "L")]
-    r#type: &'static str,
-    /// Nominal size in inches as the trade writes it; never a dimension to cut to.
+    comparable_type: &'static str,
+    /// The size as the trade writes it, never a dimension to cut to: near the bore in inches for
+    /// water tube; outside diameter for refrigerant tube (`7/8 OD`) and metric tube (`28 mm`).
     #[schema(example = "2")]
     nominal: String,
     /// How the trade calls it.
@@ -136,8 +153,10 @@ pub struct TubeOut {
     contents: QuantityOut,
     /// Tempers it is sold in.
     tempers: Vec<TemperName>,
-    /// Length of a straight stick as sold.
+    /// Length of a straight stick as sold; of the coil, where it comes in coils only.
     stick: QuantityOut,
+    /// Lengths of the coils it is sold in.
+    coils: Vec<QuantityOut>,
     /// Whether it is pressure tube; drainage tube is not and has no rating.
     #[schema(example = true)]
     pressure_tube: bool,
@@ -156,7 +175,8 @@ fn tube_out(tube: &Tube, units: Units) -> TubeOut {
     TubeOut {
         id: tube.id.clone(),
         standard: tube.standard.name(),
-        r#type: tube.wall_type.name(),
+        r#type: tube.type_name.clone(),
+        comparable_type: tube.wall_type.name(),
         nominal: tube.nominal.text(),
         name: tube.call_out(),
         outside_diameter: length(tube.od),
@@ -165,12 +185,17 @@ fn tube_out(tube: &Tube, units: Units) -> TubeOut {
         tolerances: TolerancesOut {
             outside_diameter_annealed: tube.tolerances.od_annealed.map(length),
             outside_diameter_drawn: tube.tolerances.od_drawn.map(length),
-            wall: length(tube.tolerances.wall),
+            wall: tube.tolerances.wall.map(length),
         },
         mass: QuantityOut::linear_mass(tube.linear_mass(), units),
         contents,
         tempers: tube.tempers.iter().copied().map(TemperName::from).collect(),
         stick: QuantityOut::bench_length(tube.stick, units),
+        coils: tube
+            .coils
+            .iter()
+            .map(|coil| QuantityOut::bench_length(*coil, units))
+            .collect(),
         pressure_tube: tube.is_pressure_tube(),
         source: sources(tube),
     }
@@ -180,10 +205,16 @@ fn sources(tube: &Tube) -> TubeSources {
     let derived = |cite: &str| SourceOut::from(&Source::new(cite, Status::Derived));
     TubeSources {
         dimensions: (&tube.source).into(),
+        sold: (&tube.sold_source).into(),
         tolerances: (&tube.tolerances.source).into(),
-        mass: derived(
-            "pi (OD - wall) wall x 0.323 lb/in3, which gives the published weights of ASTM B88",
-        ),
+        mass: derived(match tube.standard {
+            Standard::En1057 => {
+                "pi (OD - wall) wall x 8.9 g/cm3, which gives the published masses of EN 1057"
+            }
+            _ => {
+                "pi (OD - wall) wall x 0.323 lb/in3, which gives the published weights of ASTM B88"
+            }
+        }),
         contents: derived("area of the bore at the standard wall"),
     }
 }
@@ -249,13 +280,26 @@ pub async fn list_tubes(
 ) -> Result<impl IntoResponse, Problem> {
     let units = chosen(&state, query.units).await?;
     let fits = |tube: &Tube| {
-        query.standard.is_none_or(|only| only.0 == tube.standard)
-            && query.r#type.is_none_or(|only| only.0 == tube.wall_type)
-            && query.nominal.is_none_or(|only| only.0 == tube.nominal)
+        query
+            .standard
+            .as_ref()
+            .is_none_or(|only| only.0 == tube.standard)
+            && query
+                .r#type
+                .as_ref()
+                .is_none_or(|only| tube.type_name.as_ref() == Some(&only.0))
+            && query
+                .nominal
+                .as_ref()
+                .is_none_or(|only| only.0 == tube.nominal)
             && query
                 .min_od
                 .as_ref()
-                .is_none_or(|least| tube.od >= least.get())
+                .is_none_or(|least| tube.od >= least.get() - ALIKE)
+            && query
+                .max_od
+                .as_ref()
+                .is_none_or(|most| tube.od <= most.get() + ALIKE)
     };
     let tubes: Vec<&Tube> = state
         .app()

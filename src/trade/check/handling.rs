@@ -6,6 +6,7 @@ use crate::trade::layout::PieceUse;
 use crate::trade::manifold::Build;
 use crate::trade::quantity::Length;
 use crate::trade::source::Basis;
+use crate::trade::tube::Tube;
 
 pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
     run_length(subject, findings);
@@ -26,7 +27,7 @@ fn run_length(subject: &Subject, findings: &mut Vec<Finding>) {
         .iter()
         .find(|piece| piece.used_as == PieceUse::Run && piece.length > stick);
     if let Some(piece) = uncut {
-        findings.push(no_place_for_a_coupling(piece.length, stick));
+        findings.push(no_place_for_a_coupling(piece.length, &manifold.run.tube));
         return;
     }
     let detail = if formed {
@@ -48,7 +49,7 @@ fn run_length(subject: &Subject, findings: &mut Vec<Finding>) {
             Rule::RunLength,
             if formed { Level::Caution } else { Level::Note },
             "/run/length",
-            Basis::standard("ASTM B88 straight lengths as sold"),
+            stick_basis(&manifold.run.tube),
             detail,
         )
         .against(manifold.run.length, stick)
@@ -56,12 +57,21 @@ fn run_length(subject: &Subject, findings: &mut Vec<Finding>) {
     );
 }
 
-fn no_place_for_a_coupling(piece: Length, stick: Length) -> Finding {
+fn stick_basis(run: &Tube) -> Basis {
+    Basis::standard(&format!(
+        "{} straight lengths as sold ({})",
+        run.standard.name(),
+        run.sold_source.cite
+    ))
+}
+
+fn no_place_for_a_coupling(piece: Length, run: &Tube) -> Finding {
+    let stick = run.stick;
     Finding::new(
         Rule::RunLength,
         Level::Stop,
         "/run/length",
-        Basis::standard("ASTM B88 straight lengths as sold"),
+        stick_basis(run),
         format!(
             "{:.1} ft of the run would have to come out of a {:.0} ft stick: between the outlets there is no place for a coupling",
             piece.in_feet(),

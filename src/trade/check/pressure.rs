@@ -9,7 +9,7 @@ use crate::trade::quantity::{Pressure, Temperature};
 use crate::trade::service::Service;
 use crate::trade::source::Basis;
 use crate::trade::strength::{NoRating, rate_tube};
-use crate::trade::tube::{Temper, Tube};
+use crate::trade::tube::{Nominal, Standard, Temper, Tube};
 
 /// Which part has the lowest rating.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -76,6 +76,7 @@ pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) -> Option<As
     for part in &parts {
         findings.extend(judge(subject, part));
     }
+    findings.extend(metric_fittings(subject));
     let (pressure, governed_by) = lowest(&parts)?;
     let (cold, _) = lowest(&self::parts(subject, ROOM))?;
     Some(AssemblyRating {
@@ -159,14 +160,7 @@ fn parts(subject: &Subject, temperature: Temperature) -> Vec<Part> {
     )];
     for (row, outlet) in rows(manifold) {
         // Branch stubs are short: they are annealed by brazing, or bought drawn for soldering.
-        let temper = rated_temper(
-            subject,
-            if outlet.tube.tempers.contains(&Temper::Drawn) {
-                Temper::Drawn
-            } else {
-                Temper::Annealed
-            },
-        );
+        let temper = rated_temper(subject, outlet.tube.usual_temper());
         parts.push(tube_part(
             subject,
             Governor::Branch,
@@ -190,10 +184,8 @@ fn tube_part(
     Part {
         governor,
         pointer: pointer.to_owned(),
-        named: format!("{} {}", temper.word(), tube.call_out()),
-        basis: Basis::handbook(
-            "Copper Tube Handbook, Tables 14.3a to 14.3c; brazed tube takes the annealed rating",
-        ),
+        named: format!("{} {}", temper.spoken(), tube.call_out()),
+        basis: tube_basis(tube),
         rating: match rate_tube(subject.catalogue, tube, temper, temperature) {
             Ok(rating) => Ok(rating.pressure),
             // Type M is sold drawn only, but brazing anneals it: the annealed tolerance is published for every size.
@@ -202,16 +194,28 @@ fn tube_part(
     }
 }
 
+fn tube_basis(tube: &Tube) -> Basis {
+    match tube.standard {
+        Standard::En1057 => Basis::standard(
+            "EN 1057 tube: P = 2 f t / (D - t) with its design stresses, as a trade body gives them; brazed tube takes the annealed rating",
+        ),
+        Standard::AstmB88 | Standard::AstmB306 => Basis::handbook(
+            "Copper Tube Handbook, Tables 14.3a to 14.3c; brazed tube takes the annealed rating",
+        ),
+        _ => Basis::handbook(&format!(
+            "Copper Tube Handbook, Tables 14.3a to 14.3c, by the same formula for {} tube ({}: {}); brazed tube takes the annealed rating",
+            tube.standard.name(),
+            tube.tolerances.source.status.word(),
+            tube.tolerances.source.cite
+        )),
+    }
+}
+
 fn no_rating(why: &NoRating) -> String {
     why.to_string()
 }
 
 fn fitting_parts(subject: &Subject, temperature: Temperature) -> Vec<Part> {
-    let basis = || {
-        Basis::standard(
-            "ASME B16.22: a wrought fitting is rated as annealed type L tube of its size",
-        )
-    };
     subject
         .takeoff
         .fittings
@@ -227,11 +231,45 @@ fn fitting_parts(subject: &Subject, temperature: Temperature) -> Vec<Part> {
                 governor: Governor::Fitting,
                 pointer: "/run/tube".to_owned(),
                 named: format!("the {}", fitting.call_out()),
-                basis: basis(),
+                basis: fitting_basis(fitting.run),
                 rating,
             }
         })
         .collect()
+}
+
+fn fitting_basis(size: Nominal) -> Basis {
+    if size.is_metric() {
+        Basis::common_practice(
+            "stand-in: a metric wrought fitting (EN 1254-1) is taken as the thinnest annealed EN 1057 tube of its size; no published rating was seen",
+        )
+    } else {
+        Basis::standard(
+            "ASME B16.22: a wrought fitting is rated as annealed type L tube of its size",
+        )
+    }
+}
+
+/// A rating that stands in for an unknown one is for somebody to confirm.
+fn metric_fittings(subject: &Subject) -> Option<Finding> {
+    let metric = subject
+        .takeoff
+        .fittings
+        .keys()
+        .find(|fitting| fitting.run.is_metric())?;
+    Some(
+        Finding::new(
+            Rule::PressureFitting,
+            Level::Caution,
+            "/run/tube",
+            fitting_basis(metric.run),
+            format!(
+                "the rating of metric fittings such as the {} is a stand-in",
+                metric.call_out()
+            ),
+        )
+        .remedy("have the maker's pressure and temperature rating of the fittings in writing"),
+    )
 }
 
 /// Soldered joints by the printed table; a brazed joint is as strong as the annealed tube it

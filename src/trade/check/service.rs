@@ -1,17 +1,19 @@
 //! `service-allowed`, `lead-free`: whether this build may carry this service.
 
-use super::Subject;
+use super::{Subject, rows};
 use crate::trade::finding::{Finding, Level, Rule};
+use crate::trade::joint::JointMethod;
 use crate::trade::manifold::{Build, Manifold};
 use crate::trade::service::Service;
 use crate::trade::source::Basis;
+use crate::trade::tube::{Standard, Tube};
 
 pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
     let manifold = subject.manifold;
     if manifold.build == Build::Purchased {
         findings.push(bought(manifold));
     }
-    findings.extend(service_allowed(manifold));
+    service_allowed(manifold, findings);
     lead_free(manifold, findings);
 }
 
@@ -83,7 +85,83 @@ fn drainage(build: Build) -> Finding {
     )
 }
 
-fn service_allowed(manifold: &Manifold) -> Option<Finding> {
+/// Tubes of another standard than the one a service asks for, each with its place.
+fn of_other_standard(manifold: &Manifold, wanted: Standard) -> Vec<(String, &Tube)> {
+    let branches = rows(manifold)
+        .into_iter()
+        .map(|(row, outlet)| (format!("/outlets/{row}/tube"), outlet.tube.as_ref()));
+    std::iter::once(("/run/tube".to_owned(), manifold.run.tube.as_ref()))
+        .chain(branches)
+        .filter(|(_, tube)| tube.standard != wanted)
+        .collect()
+}
+
+const MEDICAL: &str = "medical gas piping is ASTM B819 tube, cleaned and capped, with brazed joints (NFPA 99, from memory)";
+
+fn medical_gas(manifold: &Manifold, findings: &mut Vec<Finding>) {
+    let stop = |pointer: &str, detail: String, remedy: &str| {
+        let basis = Basis::standard(MEDICAL);
+        Finding::new(Rule::ServiceAllowed, Level::Stop, pointer, basis, detail).remedy(remedy)
+    };
+    for (pointer, tube) in of_other_standard(manifold, Standard::AstmB819) {
+        let detail = format!(
+            "{} is {} ({}), not medical gas tube",
+            tube.call_out(),
+            tube.standard.made_for(),
+            tube.standard.name()
+        );
+        findings.push(stop(&pointer, detail, "use ASTM B819 tube of type K or L"));
+    }
+    if manifold.build.joint_method() == Some(JointMethod::Soldered) {
+        let detail = "soldered joints may not carry medical gas".to_owned();
+        findings.push(stop("/build", detail, "braze it"));
+    }
+    findings.push(finding(
+        Level::Caution,
+        Basis::standard(MEDICAL),
+        "medical gas piping is installed, brazed and tested by people qualified for it, and verified by a third party",
+        "use a brazer qualified for medical gas and a nitrogen purge, keep the tube clean and capped, and have the authority approve formed outlets before quoting them",
+    ));
+}
+
+fn refrigerant(manifold: &Manifold, findings: &mut Vec<Finding>) {
+    let basis = || {
+        Basis::standard("refrigerant piping is ASTM B280 tube, rated with its system (ASME B31.5)")
+    };
+    for (pointer, tube) in of_other_standard(manifold, Standard::AstmB280) {
+        findings.push(
+            Finding::new(
+                Rule::ServiceAllowed,
+                Level::Caution,
+                pointer,
+                basis(),
+                format!(
+                    "{} is {} ({}); it is not made or cleaned for refrigerant",
+                    tube.call_out(),
+                    tube.standard.made_for(),
+                    tube.standard.name()
+                ),
+            )
+            .remedy("use ASTM B280 tube, cleaned and capped"),
+        );
+    }
+    findings.push(finding(
+        Level::Caution,
+        basis(),
+        "the design pressure of refrigerant piping is the system's, at its hottest side and standing still",
+        "have the refrigeration engineer confirm tube, pressure, rating and cleanliness",
+    ));
+}
+
+fn service_allowed(manifold: &Manifold, findings: &mut Vec<Finding>) {
+    match manifold.service {
+        Service::MedicalGas => medical_gas(manifold, findings),
+        Service::Refrigerant => refrigerant(manifold, findings),
+        _ => findings.extend(by_service(manifold)),
+    }
+}
+
+fn by_service(manifold: &Manifold) -> Option<Finding> {
     Some(match manifold.service {
         Service::FuelGas => fuel_gas(manifold.build),
         Service::Drainage => drainage(manifold.build),
@@ -95,22 +173,6 @@ fn service_allowed(manifold: &Manifold) -> Option<Finding> {
             "sprinkler piping needs listed materials and approval",
             "have the listing and the authority's consent in writing",
         ),
-        Service::MedicalGas => finding(
-            Level::Stop,
-            Basis::standard(
-                "medical gas piping is ASTM B819 tube, cleaned and capped (NFPA 99, from memory); this tube is made to another standard",
-            ),
-            "this tube is not medical gas tube",
-            "use ASTM B819 tube and a brazer qualified for medical gas, with a nitrogen purge",
-        ),
-        Service::Refrigerant => finding(
-            Level::Caution,
-            Basis::standard(
-                "refrigerant piping is ASTM B280 tube, rated with its system (ASME B31.5)",
-            ),
-            "water tube is not made or cleaned for refrigerant",
-            "have the refrigeration engineer confirm tube, rating and cleanliness",
-        ),
         Service::Other => finding(
             Level::Caution,
             Basis::common_practice("a service that is not named cannot be judged"),
@@ -121,7 +183,9 @@ fn service_allowed(manifold: &Manifold) -> Option<Finding> {
         | Service::PotableHot
         | Service::HydronicHeating
         | Service::ChilledWater
-        | Service::CompressedAir => return None,
+        | Service::CompressedAir
+        | Service::MedicalGas
+        | Service::Refrigerant => return None,
     })
 }
 

@@ -6,7 +6,7 @@ use crate::trade::forming::Drawn;
 use crate::trade::manifold::{Build, Outlet};
 use crate::trade::service::Service;
 use crate::trade::source::Basis;
-use crate::trade::tube::{Tube, WallType};
+use crate::trade::tube::{Standard, Tube, WallType};
 
 pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
     run_type(subject, findings);
@@ -19,7 +19,7 @@ pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
 fn run_type(subject: &Subject, findings: &mut Vec<Finding>) {
     let manifold = subject.manifold;
     let run = &manifold.run.tube;
-    if drainage_tube_under_pressure(subject, run.wall_type) {
+    if drainage_tube_under_pressure(subject, run) {
         findings.push(drainage_tube("/run/tube", &run.call_out()));
         return;
     }
@@ -32,7 +32,7 @@ fn run_type(subject: &Subject, findings: &mut Vec<Finding>) {
                 Level::Stop,
                 "/run/tube",
                 profile.basis("thinnest run for forming is type L (common practice; one provincial code allows K or L only)"),
-                format!("the run is {}; collars are drawn from type {} or thicker", run.call_out(), thinnest.name()),
+                format!("the run is {}{}; collars are drawn from type {} or thicker", run.call_out(), compared(run), thinnest.name()),
             )
             .against(run.wall_type.name(), thinnest.name())
             .remedy("use a thicker run, or enter a forming profile that your equipment has proved on this wall"),
@@ -45,11 +45,15 @@ fn run_type(subject: &Subject, findings: &mut Vec<Finding>) {
                 Rule::RunType,
                 Level::Caution,
                 "/run/temper",
-                Basis::standard("ASTM B88 tempers: type M is sold drawn only"),
+                Basis::standard(&format!(
+                    "{} tempers ({})",
+                    run.standard.name(),
+                    run.sold_source.cite
+                )),
                 format!(
                     "{} is not listed as sold {}",
                     run.call_out(),
-                    manifold.run.temper.word()
+                    manifold.run.temper.spoken()
                 ),
             )
             .remedy("ask the supplier, or choose the other temper"),
@@ -133,8 +137,22 @@ fn size_in_profile(
     true
 }
 
-fn drainage_tube_under_pressure(subject: &Subject, kind: WallType) -> bool {
-    kind == WallType::Dwv && subject.manifold.service != Service::Drainage
+/// How tube without a type of the inch standard compares with it.
+fn compared(tube: &Tube) -> String {
+    match tube.standard {
+        Standard::AstmB88 | Standard::AstmB306 | Standard::AstmB819 => String::new(),
+        _ if tube.wall_type == WallType::ThinnerThanM => {
+            ", which is thinner than type M of its diameter".to_owned()
+        }
+        _ => format!(
+            ", which reaches the wall of type {} at its diameter",
+            tube.wall_type.name()
+        ),
+    }
+}
+
+fn drainage_tube_under_pressure(subject: &Subject, tube: &Tube) -> bool {
+    !tube.is_pressure_tube() && subject.manifold.service != Service::Drainage
 }
 
 fn drainage_tube(pointer: &str, call_out: &str) -> Finding {
@@ -149,7 +167,7 @@ fn drainage_tube(pointer: &str, call_out: &str) -> Finding {
 }
 
 fn branch_type(subject: &Subject, row: usize, outlet: &Outlet, findings: &mut Vec<Finding>) {
-    if drainage_tube_under_pressure(subject, outlet.tube.wall_type) {
+    if drainage_tube_under_pressure(subject, &outlet.tube) {
         findings.push(drainage_tube(
             &format!("/outlets/{row}/tube"),
             &outlet.tube.call_out(),
@@ -198,7 +216,8 @@ fn branch_size(subject: &Subject, row: usize, outlet: &Outlet, findings: &mut Ve
         ),
         ("run", "/run/tube", run.nominal, profile.runs),
     ] {
-        if size < least || size > most {
+        // Metric and refrigerant tube by the inch size it counts as.
+        if !(least..=most).contains(&size.counted_as()) {
             findings.push(
                 Finding::new(
                     Rule::BranchSize,
@@ -206,14 +225,14 @@ fn branch_size(subject: &Subject, row: usize, outlet: &Outlet, findings: &mut Ve
                     pointer,
                     profile.basis(handbook),
                     format!(
-                        "the {what} is {} in; collars are formed for {} to {} in",
-                        size.text(),
+                        "the {what} is {}; collars are formed for {} to {} in",
+                        size.with_unit(),
                         least.text(),
                         most.text()
                     ),
                 )
                 .against(
-                    format!("{} in", size.text()),
+                    size.with_unit(),
                     format!("{} to {} in", least.text(), most.text()),
                 )
                 .remedy("build it up from tees, or enter the sizes your equipment forms"),
@@ -224,6 +243,26 @@ fn branch_size(subject: &Subject, row: usize, outlet: &Outlet, findings: &mut Ve
 
 fn tee_size(subject: &Subject, pointer: &str, outlet: &Outlet, findings: &mut Vec<Finding>) {
     let run = subject.manifold.run.tube.nominal;
+    if subject.manifold.build != Build::Purchased
+        && run.is_metric() != outlet.tube.nominal.is_metric()
+    {
+        findings.push(
+            Finding::new(
+                Rule::BranchSize,
+                Level::Stop,
+                pointer,
+                Basis::standard(
+                    "ASME B16.22 (inch) and EN 1254-1 (metric): a fitting's cups are of one system",
+                ),
+                format!(
+                    "no tee joins {} to {}: one is inch tube, the other metric",
+                    run.with_unit(),
+                    outlet.tube.nominal.with_unit()
+                ),
+            )
+            .remedy("take run and branch from one system, or form the outlets from the run"),
+        );
+    }
     for (size, pointer) in [(run, "/run/tube"), (outlet.tube.nominal, pointer)] {
         if subject.manifold.build != Build::Purchased && subject.catalogue.cup(size).is_none() {
             findings.push(
@@ -231,10 +270,10 @@ fn tee_size(subject: &Subject, pointer: &str, outlet: &Outlet, findings: &mut Ve
                     Rule::BranchSize,
                     Level::Stop,
                     pointer,
-                    Basis::standard("ASME B16.22: wrought solder-joint fittings, cup depths to 8 in (from memory)"),
-                    format!("no wrought fitting of {} in is in the catalogue", size.text()),
+                    Basis::standard("ASME B16.22 and EN 1254-1: wrought solder-joint fittings, cup depths to 8 in and to 108 mm (from memory)"),
+                    format!("no wrought fitting of {} is in the catalogue", size.with_unit()),
                 )
-                .remedy("choose a size up to 8 in, or another way to build it"),
+                .remedy("choose a size of the fittings catalogue, or another way to build it"),
             );
         }
     }

@@ -8,13 +8,13 @@ use utoipa::openapi::{ObjectBuilder, RefOr};
 
 use crate::http::wire::{At, Faults, FromWire, code, given};
 use crate::trade::quantity::{Length, Quantity};
-use crate::trade::tube::{Nominal, Standard, WallType};
+use crate::trade::tube::{Nominal, Standard};
 
 /// A filter that reads a text, or says what to write.
 macro_rules! filter {
     ($(#[doc = $doc:literal])* $name:ident($kind:ty), $code:expr, $wanted:expr, $read:expr) => {
         $(#[doc = $doc])*
-        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        #[derive(Debug, Clone, PartialEq, Eq)]
         pub struct $name(pub $kind);
 
         impl FromWire for $name {
@@ -57,21 +57,41 @@ filter! {
     })
 }
 
+/// The types of all standards.
+const TYPES: [&str; 7] = ["DWV", "M", "L", "K", "A", "B", "C"];
+
 filter! {
     /// A wall type, in either case.
-    TypeFilter(WallType), code::UNKNOWN_VALUE,
-    format!("one of {}", WallType::ALL.map(WallType::name).join(", ")),
-    WallType::from_name
+    TypeFilter(String), code::UNKNOWN_VALUE,
+    format!("one of {}", TYPES.join(", ")),
+    |text| TYPES
+        .into_iter()
+        .find(|known| known.eq_ignore_ascii_case(text))
+        .map(str::to_owned)
 }
 
 filter! {
-    /// A nominal size: `1-1/4`, `1.25` or `1 1/4 in`.
+    /// A size: `1-1/4`, `1.25`, `1 1/4 in`, `28 mm` or `7/8 OD`.
     NominalFilter(Nominal), code::NOT_A_QUANTITY,
-    "a nominal size in inches, in eighths, such as 1-1/4, 1.25 or \"1 1/4 in\"",
-    |text| Length::parse(text)
-        .or_else(|_| Length::parse(&format!("{text} in")))
-        .ok()
-        .and_then(|size| Nominal::from_decimal(size.in_inches()))
+    "a size such as 1-1/4, 1.25 or \"1 1/4 in\" (nominal, in eighths), \"28 mm\" or \"7/8 OD\" (outside diameter)",
+    nominal
+}
+
+fn nominal(text: &str) -> Option<Nominal> {
+    let folded = text.to_ascii_lowercase();
+    let length = |text: &str| {
+        Length::parse(text)
+            .or_else(|_| Length::parse(&format!("{text} in")))
+            .ok()
+    };
+    if let Some(outside) = folded.strip_suffix("od") {
+        return Nominal::outside_inches(length(outside.trim())?.in_inches());
+    }
+    if let Some(metric) = folded.strip_suffix("mm") {
+        let od = length(&format!("{} mm", metric.trim()))?;
+        return Nominal::outside_millimetres(od.in_millimetres());
+    }
+    Nominal::from_decimal(length(text)?.in_inches())
 }
 
 #[cfg(test)]
@@ -91,7 +111,12 @@ mod tests {
             assert_eq!(nominal(text), Some(1.25), "{text}");
         }
         assert_eq!(nominal("3/8"), Some(0.375));
-        for text in ["", "x", "0", "-1", "1/3", "NaN", "1e999", "2 psi"] {
+        assert_eq!(nominal("28 mm"), Some(28.0));
+        assert_eq!(nominal("66.7mm"), Some(66.7));
+        assert_eq!(nominal("7/8 OD"), Some(0.875));
+        for text in [
+            "", "x", "28.05 mm", "od", "mm", "0", "-1", "1/3", "NaN", "1e999", "2 psi",
+        ] {
             assert_eq!(nominal(text), None, "{text}");
         }
     }

@@ -17,7 +17,7 @@ use crate::http::wire::{
     Fault, QuantityOut, TemperatureIn, Units, WirePath, WireQuery, wire_query,
 };
 use crate::trade::strength::{NoRating, TubeRating, rate_tube};
-use crate::trade::tube::{Temper, Tube};
+use crate::trade::tube::{Standard, Temper, Tube};
 
 wire_query! {
     /// At which temperature and temper.
@@ -37,13 +37,15 @@ wire_query! {
 /// The figures a rating is made of.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct RatingInputs {
-    /// Allowable stress S at the temperature, linear between the published rows.
+    /// Allowable stress (S of ASTM tube, f of EN 1057 tube) at the temperature, linear between the
+    /// published rows.
     allowable_stress: QuantityOut,
-    /// Least wall t_min that the standard permits.
+    /// Least wall t_min that the standard permits; the standard wall t for EN 1057.
     least_wall: QuantityOut,
-    /// Greatest outside diameter D_max that the standard permits in this temper.
+    /// Greatest outside diameter D_max that the standard permits in this temper; the standard one D
+    /// for EN 1057.
     greatest_od: QuantityOut,
-    /// The formula.
+    /// The formula of the tube's standard.
     #[schema(value_type = String, example = "P = 2 S t_min / (D_max - 0.8 t_min)")]
     formula: &'static str,
 }
@@ -67,15 +69,17 @@ pub struct RatingOut {
 }
 
 /// Where the allowable stresses come from; their table ends at a temperature.
-const STRESS_TABLE: &str = "Copper Tube Handbook, allowable stresses heading Tables 14.3a to 14.3c";
-
-/// The one formula of ASTM tube.
-const FORMULA: &str = "P = 2 S t_min / (D_max - 0.8 t_min)";
+const fn stress_table(standard: Standard) -> &'static str {
+    match standard {
+        Standard::En1057 => "design stresses of EN 1057 tube, as a trade body gives them",
+        _ => "Copper Tube Handbook, allowable stresses heading Tables 14.3a to 14.3c",
+    }
+}
 
 /// Rated pressure of a tube
 ///
-/// Scope `check`. By the tube formula with the least wall and the greatest outside diameter that
-/// the standard permits. Drainage tube, and temperatures above the published stresses, have no
+/// Scope `check`. ASTM tube by the formula with the least wall and the greatest outside diameter
+/// that its standard permits, EN 1057 tube by the formula with the standard ones. Drainage tube, and temperatures above the published stresses, have no
 /// rating: 422.
 #[utoipa::path(get, path = "/v1/tubes/{id}/rating", tag = "reference",
     params(("id" = String, Path, description = "Id of the tube, in either case.", example = "b88-l-2"), RatingQuery),
@@ -121,7 +125,7 @@ fn rating_out(
             allowable_stress: QuantityOut::pressure(rating.stress, units),
             least_wall: QuantityOut::length(rating.least_wall, units),
             greatest_od: QuantityOut::length(rating.greatest_od, units),
-            formula: FORMULA,
+            formula: rating.formula,
         },
         source: (&rating.source).into(),
     }
@@ -129,19 +133,27 @@ fn rating_out(
 
 fn refused(tube: &Tube, temperature: &TemperatureIn, why: &NoRating) -> Problem {
     let fault = match why {
-        NoRating::TooHot { limit } => Fault::of_parameter(
-            "temperature",
-            "above_table",
-            format!(
-                "`temperature` is {}; no allowable stress is published above {limit:.0} degF ({STRESS_TABLE}) and none is extrapolated, so give at most {limit:.0} degF",
-                temperature.written()
-            ),
-        ),
+        NoRating::TooHot { limit } => {
+            let most = format!(
+                "{:.0} degF ({:.0} degC)",
+                limit.in_fahrenheit(),
+                limit.in_celsius()
+            );
+            let table = stress_table(tube.standard);
+            Fault::of_parameter(
+                "temperature",
+                "above_table",
+                format!(
+                    "`temperature` is {}; no allowable stress is published above {most} ({table}) and none is extrapolated, so give at most that",
+                    temperature.written()
+                ),
+            )
+        }
         NoRating::NotPressureTube => Fault::of_parameter(
             "id",
             "not_pressure_tube",
             format!(
-                "{} is drainage tube ({}) and carries no pressure rating; ask for a tube of type K, L or M",
+                "{} is drainage tube ({}) and carries no pressure rating; ask for pressure tube, such as type K, L or M",
                 tube.call_out(),
                 tube.standard.name()
             ),
@@ -150,9 +162,9 @@ fn refused(tube: &Tube, temperature: &TemperatureIn, why: &NoRating) -> Problem 
             "temper",
             "no_tolerance",
             format!(
-                "{} has no published diameter tolerance in the {} temper ({}); ask for the other temper",
+                "{} has no published tolerances in the {} temper ({}); ask for another temper",
                 tube.call_out(),
-                temper.word(),
+                temper.spoken(),
                 tube.tolerances.source.cite
             ),
         ),
