@@ -88,9 +88,12 @@ pub fn size(
     };
     for pair in tubes_to_try(wanted, catalogue) {
         let mut flow = None;
+        let resolved = Manifold::resolve(pair.design(wanted), catalogue)?;
         for build in &wanted.builds {
+            let Some(manifold) = resolved.built_as(*build, catalogue) else {
+                continue;
+            };
             sized.tried += 1;
-            let manifold = Manifold::resolve(pair.design(wanted, *build), catalogue)?;
             match judge(wanted, manifold, (catalogue, rules), &mut flow)? {
                 Ok(fitting) => sized.fitting.push(fitting),
                 Err(rejected) => sized.rejected.push(rejected),
@@ -115,9 +118,8 @@ struct Tubes {
 }
 
 impl Tubes {
-    fn design(&self, wanted: &Wanted, build: Build) -> Design {
+    fn design(&self, wanted: &Wanted) -> Design {
         let mut design = wanted.design.clone();
-        design.build = build;
         design.run.tube = Arc::clone(&self.run);
         for (row, tube) in design.outlets.iter_mut().zip(&self.branches) {
             row.tube = Arc::clone(tube);
@@ -216,7 +218,7 @@ fn fastest(wanted: &Wanted, tube: &Tube) -> Option<Velocity> {
     })
 }
 
-/// The flow of a pair of tubes, the same for every build of them.
+/// The flow of run and branches, the same for every build of them.
 type Flowing = (Arc<Outcome>, Arc<Vec<Option<FlowCoefficient>>>);
 
 fn judge(
@@ -242,6 +244,9 @@ fn judge(
     trial.outcome(&outcome, wanted.limits.spread.unwrap_or(SPREAD));
     trial.head(&outcome, wanted.limits.head);
     trial.speeds(&outcome, |tube| fastest(wanted, tube));
+    if trial.fails() {
+        return Ok(Err(trial.rejected(copper(&manifold))));
+    }
     let checked = check(&manifold, catalogue, rules);
     trial.stops(&checked);
     if trial.fails() {

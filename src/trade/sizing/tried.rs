@@ -7,7 +7,8 @@ use crate::trade::manifold::{Build, Manifold};
 use crate::trade::quantity::{FlowRate, Length, Mass, Velocity};
 use crate::trade::tube::Tube;
 
-/// A design that does not do, and every reason found.
+/// A design that does not do, and why: velocities are looked at first, then the split, then the
+/// checks, and the first of them that fails gives the reasons.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rejected {
     /// Id of the run's tube.
