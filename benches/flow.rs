@@ -6,9 +6,11 @@
 #![expect(clippy::unwrap_used, reason = "a bench may fail by panicking")]
 #![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
 
+mod timing;
+
 use std::hint::black_box;
 use std::sync::Arc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use offtake::trade::catalogue::Catalogue;
 use offtake::trade::check::check;
@@ -24,6 +26,7 @@ use offtake::trade::rule_set::RuleSet;
 use offtake::trade::service::Service;
 use offtake::trade::sizing::{Limits, Wanted, size};
 use offtake::trade::tube::{Temper, WallType};
+use timing::median;
 
 /// A header of 1 in branches every 8 in, each wanting 6 gpm through a device that loses 4 ft.
 fn design(catalogue: &Catalogue, count: u32) -> Design {
@@ -67,19 +70,6 @@ fn design(catalogue: &Catalogue, count: u32) -> Design {
         filler: None,
         supply: Some(Supply::of_flow(flow * f64::from(count))),
     }
-}
-
-/// The median of several goes.
-fn median(goes: usize, mut work: impl FnMut()) -> Duration {
-    let mut times: Vec<Duration> = (0..goes)
-        .map(|_| {
-            let begun = Instant::now();
-            work();
-            begun.elapsed()
-        })
-        .collect();
-    times.sort();
-    times[goes / 2]
 }
 
 fn main() {

@@ -10,9 +10,11 @@
     reason = "a benchmark may fail by panicking, and prints what it measured"
 )]
 
+mod timing;
+
 use std::hint::black_box;
 use std::sync::Arc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use offtake::documents::drawing::{dxf, shop_drawing};
 use offtake::shop::settings::Units;
@@ -26,6 +28,7 @@ use offtake::trade::quantity::{Angle, Length, Pressure, Temperature};
 use offtake::trade::rule_set::RuleSet;
 use offtake::trade::service::Service;
 use offtake::trade::tube::Temper;
+use timing::median;
 
 /// A formed manifold of 1 in branches every 5 in on a 2 in run.
 fn manifold(catalogue: &Catalogue, count: u32) -> Manifold {
@@ -65,22 +68,8 @@ fn manifold(catalogue: &Catalogue, count: u32) -> Manifold {
     Manifold::resolve(design, catalogue).unwrap()
 }
 
-/// The median of many goes, after a few that warm up.
-fn median(mut work: impl FnMut()) -> Duration {
-    const GOES: usize = 101;
-    for _ in 0..10 {
-        work();
-    }
-    let mut times: Vec<Duration> = (0..GOES)
-        .map(|_| {
-            let begun = Instant::now();
-            work();
-            begun.elapsed()
-        })
-        .collect();
-    times.sort();
-    times[GOES / 2]
-}
+/// Goes of each measurement.
+const GOES: usize = 101;
 
 fn main() {
     let catalogue = Catalogue::load().unwrap();
@@ -90,16 +79,16 @@ fn main() {
         let manifold = manifold(&catalogue, count);
         let layout = Layout::of(&manifold, &catalogue, &rules);
         let svg = shop_drawing(&manifold, &layout, Units::Imperial).svg;
-        let parse = median(|| {
+        let parse = median(GOES, || {
             black_box(roxmltree::Document::parse(black_box(&svg)).unwrap());
         });
-        let lay_out = median(|| {
+        let lay_out = median(GOES, || {
             black_box(Layout::of(black_box(&manifold), &catalogue, &rules));
         });
-        let draw = median(|| {
+        let draw = median(GOES, || {
             black_box(shop_drawing(black_box(&manifold), &layout, Units::Imperial));
         });
-        let cad = median(|| {
+        let cad = median(GOES, || {
             black_box(dxf(black_box(&manifold), &layout, Units::Imperial));
         });
         let over = |time: Duration| time.as_secs_f64() / parse.as_secs_f64();

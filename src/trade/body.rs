@@ -9,7 +9,6 @@ use super::fitting::{FittingKind, STAND_IN_METAL, centre_to_stop, end_overhang, 
 use super::manifold::{Build, EndKind, Manifold, Outlet};
 use super::quantity::{Density, Length, Mass};
 use super::takeoff::Takeoff;
-use super::tube::Tube;
 
 /// Water at 20 C (IAPWS, from memory): what a filled manifold holds, whatever its service.
 pub const WATER: Density = Density::kilograms_per_cubic_metre(998.2);
@@ -143,13 +142,9 @@ fn copper(manifold: &Manifold, catalogue: &Catalogue, takeoff: &Takeoff) -> Vec<
     cuts.chain(branches).chain(fittings).collect()
 }
 
-fn cup(catalogue: &Catalogue, tube: &Tube) -> Length {
-    catalogue.cup(tube.nominal).map_or(tube.od, |cup| cup.depth)
-}
-
 fn fittings(manifold: &Manifold, catalogue: &Catalogue, takeoff: &Takeoff) -> Vec<Lump> {
     let run = &manifold.run.tube;
-    let run_cup = cup(catalogue, run);
+    let run_cup = catalogue.cup_depth(run);
     let plain = |kind| stand_in_mass(kind, run, run_cup, None);
     let faces = [(Length::ZERO, 1.0), (manifold.run.length, -1.0)];
     let ends =
@@ -175,7 +170,7 @@ fn fittings(manifold: &Manifold, catalogue: &Catalogue, takeoff: &Takeoff) -> Ve
         if manifold.build == Build::FormedOutlets {
             return Vec::new();
         }
-        let branch_cup = cup(catalogue, &outlet.tube);
+        let branch_cup = catalogue.cup_depth(&outlet.tube);
         let leg = outlet.tube.linear_mass() * (run.wall + branch_cup);
         let branch = Some((outlet.tube.as_ref(), branch_cup));
         let whole = stand_in_mass(FittingKind::Tee, run, run_cup, branch);
@@ -210,7 +205,7 @@ fn water(manifold: &Manifold) -> Vec<Lump> {
 
 fn envelope(manifold: &Manifold, catalogue: &Catalogue, takeoff: &Takeoff) -> Envelope {
     let run = &manifold.run.tube;
-    let run_cup = cup(catalogue, run);
+    let run_cup = catalogue.cup_depth(run);
     let fitted = manifold.run.ends.iter().any(|end| *end != EndKind::Plain)
         || !takeoff.layout.couplings.is_empty()
         || matches!(manifold.build, Build::TeesBrazed | Build::TeesSoldered);

@@ -10,6 +10,7 @@ pub(super) use self::rows::{status, unknown};
 use super::filler::Filler;
 use super::fitting::Cup;
 use super::joint::JointRating;
+use super::quantity::Length;
 use super::strength::{EnStress, StressRow};
 use super::support::{self, Spacing};
 use super::tube::{Nominal, Standard, Tube, WallType};
@@ -142,6 +143,13 @@ impl Catalogue {
     pub fn cup(&self, nominal: Nominal) -> Option<&Cup> {
         let size = nominal.fitting_size();
         self.cups.iter().find(|cup| cup.nominal == size)
+    }
+
+    /// How deep a fitting's cup takes a tube. Where no fitting takes it, the tube's own outside
+    /// diameter stands in, so that the rest can be reckoned; the rule `branch-size` stops such a
+    /// design.
+    pub fn cup_depth(&self, tube: &Tube) -> Length {
+        self.cup(tube.nominal).map_or(tube.od, |cup| cup.depth)
     }
 
     /// Every cup, by size.

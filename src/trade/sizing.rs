@@ -140,8 +140,9 @@ fn all_flow(wanted: &Wanted) -> FlowRate {
 
 fn tubes_to_try(wanted: &Wanted, catalogue: &Catalogue) -> Vec<Tubes> {
     let types = match &wanted.run {
-        Some(run) => vec![run.wall_type],
-        None => wanted.types.clone(),
+        // Branches of a settled run are of its type, where water tube to B88 has that type.
+        Some(run) if !sizes(catalogue, run.wall_type).is_empty() => vec![run.wall_type],
+        _ => wanted.types.clone(),
     };
     types
         .into_iter()

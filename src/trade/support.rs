@@ -232,7 +232,7 @@ fn holds(places: &[Length], length: Length, most: Length) -> bool {
 /// Stretches of the run where no support may have its middle, in order and merged.
 fn taken(manifold: &Manifold, layout: &Layout, catalogue: &Catalogue) -> Vec<(Length, Length)> {
     let run = &manifold.run.tube;
-    let cup = catalogue.cup(run.nominal).map_or(run.od, |cup| cup.depth);
+    let cup = catalogue.cup_depth(run);
     let about =
         |middle: Length, half: Length| (middle - half - CLEARANCE, middle + half + CLEARANCE);
     let tees = matches!(manifold.build, Build::TeesBrazed | Build::TeesSoldered);

@@ -150,7 +150,7 @@ const ALIKE: Mass = Mass::grams(1e-6);
 /// Filler of a tube in a cup, and of nothing when nothing is joined here.
 fn cup_filler(manifold: &Manifold, catalogue: &Catalogue, tube: &Tube) -> Option<Mass> {
     let method = manifold.build.joint_method()?;
-    let depth = catalogue.cup(tube.nominal).map_or(tube.od, |cup| cup.depth);
+    let depth = catalogue.cup_depth(tube);
     let density = manifold.filler.density.0;
     Some(cup_filler_mass(method, tube.od, depth, density))
 }
@@ -251,7 +251,7 @@ fn mass(
     fittings: &BTreeMap<Fitting, u32>,
 ) -> Mass {
     let run = &manifold.run.tube;
-    let cup = |tube: &Tube| catalogue.cup(tube.nominal).map_or(tube.od, |cup| cup.depth);
+    let cup = |tube: &Tube| catalogue.cup_depth(tube);
     if manifold.build == Build::Purchased {
         let branches: Mass = manifold
             .outlets

@@ -127,6 +127,16 @@ fn settled_tubes_stay() {
 }
 
 #[test]
+fn branches_are_tried_on_a_settled_run_of_another_standard() {
+    let mut wanted = wanted(4);
+    wanted.run = Some(tube("en1057-54x2"));
+    let sized = sized(&wanted);
+    assert!(sized.tried > 2, "{}", sized.tried);
+    let all_on_it = |it: &offtake::trade::sizing::Rejected| it.run == "en1057-54x2";
+    assert!(sized.rejected.iter().all(all_on_it));
+}
+
+#[test]
 fn sixty_outlets_are_sized() {
     let sized = sized(&wanted(60));
     // Few keep sixty outlets within ten per cent of each other.

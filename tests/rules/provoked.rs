@@ -11,7 +11,7 @@ use std::sync::Arc;
 
 use offtake::trade::check::{Verdict, check};
 use offtake::trade::finding::{Figure, Finding, Level, Rule};
-use offtake::trade::manifold::{Build, Design};
+use offtake::trade::manifold::{Build, Design, EndKind};
 use offtake::trade::quantity::{Pressure, Temperature};
 use offtake::trade::rule_set::RuleSet;
 use offtake::trade::service::Service;
@@ -174,4 +174,24 @@ fn a_text_that_allows_two_types_stops_the_third_whatever_the_equipment_draws() {
     // Copper Tube Handbook, ch. 13: types K, L and M; one provincial plumbing code: K or L only.
     assert_eq!(on_thin_run("offtake-1"), []);
     assert_eq!(on_thin_run("strict-1"), [(Level::Stop, BasisKind::Code)]);
+}
+
+#[test]
+fn a_cap_that_nobody_makes_stops_a_formed_run() {
+    // ASTM B88M has 79 mm tube; EN 1254-1 cups stop short of that size (from memory).
+    let capped = |kind: EndKind| {
+        checked(changed(|d| {
+            d.run.tube = tube("b88m-b-79");
+            d.outlets = vec![row("b88m-b-28", 2, 8.0, 8.0)];
+            d.run.ends[1].kind = kind;
+        }))
+    };
+    let stopped = |kind: EndKind| {
+        let result = capped(kind);
+        result
+            .stops()
+            .any(|it| it.rule == Rule::BranchSize && it.pointer == "/run/ends/1")
+    };
+    assert!(stopped(EndKind::Cap) && stopped(EndKind::Coupling));
+    assert!(!stopped(EndKind::Plain));
 }

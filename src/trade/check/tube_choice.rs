@@ -3,13 +3,14 @@
 use super::{Subject, rows};
 use crate::trade::finding::{Finding, Level, Rule};
 use crate::trade::forming::Drawn;
-use crate::trade::manifold::{Build, Outlet};
+use crate::trade::manifold::{Build, EndKind, Outlet};
 use crate::trade::service::Service;
 use crate::trade::source::Basis;
 use crate::trade::tube::{Standard, Tube, WallType};
 
 pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
     run_type(subject, findings);
+    end_fittings(subject, findings);
     for (row, outlet) in rows(subject.manifold) {
         branch_type(subject, row, outlet, findings);
         branch_size(subject, row, outlet, findings);
@@ -239,6 +240,36 @@ fn branch_size(subject: &Subject, row: usize, outlet: &Outlet, findings: &mut Ve
             );
         }
     }
+}
+
+/// Caps and couplings over a formed run need cups of its size.
+fn end_fittings(subject: &Subject, findings: &mut Vec<Finding>) {
+    let manifold = subject.manifold;
+    let run = &manifold.run.tube;
+    if manifold.build != Build::FormedOutlets || subject.catalogue.cup(run.nominal).is_some() {
+        return;
+    }
+    let ends = manifold.run.ends.iter().enumerate();
+    let mut places: Vec<String> = ends
+        .filter(|(_, kind)| **kind != EndKind::Plain)
+        .map(|(end, _)| format!("/run/ends/{end}"))
+        .collect();
+    if !subject.takeoff.layout.couplings.is_empty() {
+        places.push("/run/length".to_owned());
+    }
+    findings.extend(places.into_iter().map(|pointer| {
+        Finding::new(
+            Rule::BranchSize,
+            Level::Stop,
+            pointer,
+            Basis::standard("ASME B16.22 (inch) and EN 1254-1 (metric) cup depths (from memory)"),
+            format!(
+                "no cap or coupling with a cup for {} is in the catalogue",
+                run.call_out()
+            ),
+        )
+        .remedy("leave the end plain, keep the run within a stick, or choose a size that fittings are made for")
+    }));
 }
 
 fn tee_size(subject: &Subject, pointer: &str, outlet: &Outlet, findings: &mut Vec<Finding>) {

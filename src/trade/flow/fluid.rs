@@ -1,7 +1,8 @@
 //! What runs through the header: density and viscosity of water and glycol mixtures.
 //!
 //! Water by the releases of the International Association for the Properties of Water and Steam:
-//! SR1-86 (1992) for density and pressure at saturation, R12-08 for viscosity. Glycol mixtures by
+//! SR1-86 (1992) for density and pressure at saturation, R12-08 for viscosity, with the coefficients
+//! that the library `iapws` 1.5.5 carries. Glycol mixtures by
 //! the fits of A. Melinder, *Properties of Secondary Working Fluids for Indirect Systems* (IIR,
 //! 2010), with the coefficients that the library `CoolProp` 6.6 carries.
 //!
@@ -158,7 +159,7 @@ impl Fluid {
     fn source(self) -> Source {
         match self {
             Self::Water => Source::new(
-                "IAPWS SR1-86(1992), density at saturation; IAPWS R12-08, viscosity",
+                "IAPWS SR1-86(1992), density at saturation, and R12-08, viscosity; coefficients as carried by the library iapws 1.5.5",
                 Status::Seen,
             ),
             Self::Mixture { .. } => Source::new(

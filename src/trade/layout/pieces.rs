@@ -42,8 +42,7 @@ pub struct Stretch {
 
 /// Depth of the run's cups.
 fn run_cup(manifold: &Manifold, catalogue: &Catalogue) -> Length {
-    let run = &manifold.run.tube;
-    catalogue.cup(run.nominal).map_or(run.od, |cup| cup.depth)
+    catalogue.cup_depth(&manifold.run.tube)
 }
 
 /// Stretches of tube: the whole run; or from the first end to the first tee, between tees, and to
