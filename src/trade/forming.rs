@@ -30,9 +30,10 @@ pub struct FormingProfile {
     pub pitch_factor: f64,
     /// Least distance from an outlet's centre to the end of the run, as a multiple of its opening.
     pub end_factor: f64,
-    /// Ratio of pilot to collar diameter below which annealing and a sample are advised.
+    /// Ratio of pilot to collar diameter below which a draw is severe: annealing and a sample are
+    /// advised.
     pub caution_ratio: f64,
-    /// Ratio below which the draw is severe.
+    /// Ratio below which it is beyond that.
     pub severe_ratio: f64,
     /// Radial gap between collar and branch.
     pub gap: Length,
@@ -71,6 +72,17 @@ pub struct FormedSize {
     pub source: String,
     /// What else is to be known.
     pub note: String,
+}
+
+/// How hard a draw is, by the limits of pilot over collar diameter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// No smaller than the usual limit.
+    Usual,
+    /// Below it: annealing and a sample are advised.
+    Severe,
+    /// Below the severe limit, too.
+    Beyond,
 }
 
 /// Whether a size is drawn.
@@ -154,6 +166,19 @@ impl FormingProfile {
         )
     }
 
+    /// How hard a draw of that ratio is.
+    pub fn severity(&self, run: &Tube, branch: &Tube, ratio: f64) -> Severity {
+        let (usual, severe) = self.ratios(run, branch);
+        // The higher one opens the caution, whichever way they were entered.
+        if ratio >= usual.max(severe) {
+            Severity::Usual
+        } else if ratio < severe {
+            Severity::Beyond
+        } else {
+            Severity::Severe
+        }
+    }
+
     /// Whether the run is annealed before a branch is drawn from it.
     pub fn anneals(&self, run: &Tube, branch: &Tube) -> bool {
         let size = self.size(run, branch);
@@ -218,6 +243,14 @@ mod tests {
         assert_eq!(profile.thinnest(run, one), WallType::M);
         assert_eq!(profile.thinnest(run, half), WallType::L);
         assert_eq!(profile.ratios(run, one), (0.7, 0.63));
+        for (ratio, severity) in [
+            (0.7, Severity::Usual),
+            (0.69, Severity::Severe),
+            (0.63, Severity::Severe),
+            (0.62, Severity::Beyond),
+        ] {
+            assert_eq!(profile.severity(run, one, ratio), severity);
+        }
         profile.sizes[0].allowed = false;
         assert_eq!(profile.drawn(run, one), Drawn::Refused);
     }

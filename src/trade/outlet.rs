@@ -4,21 +4,50 @@
 //! Symbols of the formulas: T run wall, R_o and R_i outer and inner radius of the run, d branch
 //! outside diameter, t branch wall, r = d/2, c radial gap.
 
+mod rim;
+
 use super::forming::FormingProfile;
 use super::quantity::Length;
 use super::rule_set::CollarBasis;
 use super::tube::Tube;
 
+pub use rim::{DrawLaw, OvalPilot, Rim, RimPoint, Saddle};
+
 /// The second dimple stands this far above the first (model plumbing code, seen).
 pub const DIMPLE_STEP: Length = Length::inches(0.25);
 
+/// Whose wall a height is taken from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WallOf {
+    /// The run's.
+    Run,
+    /// The branch's.
+    Branch,
+}
+
 /// The height a collar must reach: three times a wall.
 pub fn required_height(basis: CollarBasis, run: &Tube, branch: &Tube) -> Length {
-    let wall = match basis {
-        CollarBasis::Branch => branch.wall,
-        CollarBasis::ThickerOfBoth => branch.wall.max(run.wall),
-    };
-    wall * 3.0
+    match required_wall(basis, run, branch) {
+        WallOf::Run => run.wall * 3.0,
+        WallOf::Branch => branch.wall * 3.0,
+    }
+}
+
+/// Whose wall that is.
+pub fn required_wall(basis: CollarBasis, run: &Tube, branch: &Tube) -> WallOf {
+    match basis {
+        CollarBasis::ThickerOfBoth if run.wall > branch.wall => WallOf::Run,
+        CollarBasis::ThickerOfBoth | CollarBasis::Branch => WallOf::Branch,
+    }
+}
+
+/// The least that a figure may come to, and the most.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bounds {
+    /// The least.
+    pub least: Length,
+    /// The most.
+    pub most: Length,
 }
 
 /// A collar as drawn from a pilot hole.
@@ -58,11 +87,11 @@ impl Collar {
 
     fn of_ratio(run: &Tube, mean_diameter: Length, ratio: f64) -> Self {
         Self {
-            height: mean_diameter / 3.0 * (1.0 - ratio.powf(1.5)),
+            height: DrawLaw::Uniaxial.flat_height(mean_diameter, ratio),
             pilot: mean_diameter * ratio,
             mean_diameter,
             ratio,
-            rim_wall: run.wall * ratio.sqrt(),
+            rim_wall: DrawLaw::Uniaxial.rim_wall(run.wall, ratio),
         }
     }
 
@@ -75,37 +104,41 @@ impl Collar {
     pub fn outer_radius(&self, run: &Tube) -> Length {
         (self.mean_diameter + run.wall) / 2.0
     }
+
+    /// How high it may stand: as high as a wall that keeps its thickness, or its length.
+    pub fn height_bounds(&self) -> Bounds {
+        Bounds {
+            least: DrawLaw::Thickness.flat_height(self.mean_diameter, self.ratio),
+            most: DrawLaw::Length.flat_height(self.mean_diameter, self.ratio),
+        }
+    }
+
+    /// How thick the rim may be: of a wall that keeps its length, or its thickness.
+    pub fn rim_wall_bounds(&self, run: &Tube) -> Bounds {
+        Bounds {
+            least: DrawLaw::Length.rim_wall(run.wall, self.ratio),
+            most: DrawLaw::Thickness.rim_wall(run.wall, self.ratio),
+        }
+    }
+
+    fn saddle(&self, run: &Tube) -> Option<Saddle> {
+        Saddle::new(run.outer_radius(), self.mean_diameter / 2.0)
+    }
+
+    /// Its rim from the round pilot; `None` when it is as wide as the run.
+    pub fn rim(&self, run: &Tube) -> Option<Rim> {
+        let edge = self.pilot / 2.0;
+        Some(Rim::of(&self.saddle(run)?, (edge, edge)))
+    }
+
+    /// The oval pilot that would level its rim; `None` when none does.
+    pub fn level_pilot(&self, run: &Tube) -> Option<OvalPilot> {
+        OvalPilot::level(&self.saddle(run)?, self.pilot)
+    }
 }
 
 fn mean_diameter(run: &Tube, branch: &Tube, gap: Length) -> Length {
     branch.od + gap * 2.0 + run.wall
-}
-
-/// How far the surface of the run falls below its crown at radius `r` from the outlet's centre,
-/// `angle` radians round the outlet from the line of the run.
-pub fn surface_fall(outer_radius: Length, r: Length, angle: f64) -> Length {
-    let across = r.in_metres() * angle.sin();
-    let radius = outer_radius.in_metres();
-    Length::metres(radius - (radius * radius - across * across).max(0.0).sqrt())
-}
-
-/// Height of the rim above the crown, by the law that keeps the length of each strip:
-/// in line with the run, and square to it (where it is lowest with a round pilot).
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct RimLevel {
-    /// In line with the run.
-    pub in_line: Length,
-    /// Square to the run.
-    pub square: Length,
-}
-
-/// The rim that a round pilot of radius `pilot_radius` leaves on a collar of radius `r`.
-pub fn rim_level(outer_radius: Length, r: Length, pilot_radius: Length) -> RimLevel {
-    let arc = (r / outer_radius).min(1.0).asin() - (pilot_radius / outer_radius).min(1.0).asin();
-    RimLevel {
-        in_line: r - pilot_radius,
-        square: outer_radius * arc - surface_fall(outer_radius, r, std::f64::consts::FRAC_PI_2),
-    }
 }
 
 /// How deep the branch end is notched to follow the inner curve of the run:
@@ -136,17 +169,49 @@ pub fn dimples(run: &Tube, collar_height: Length) -> Dimples {
     }
 }
 
+/// How much of the branch stands inside the collar and the wall, below its first dimple.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tongue {
+    /// In line with the run, to the apex of the notch.
+    pub in_line: Length,
+    /// Square to the run, to the end of the branch.
+    pub square: Length,
+}
+
 /// Everything the bench needs for one outlet.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FormedOutlet {
     /// The height the rules ask for.
     pub required: Length,
+    /// Whose wall that is three times of.
+    pub required_by: WallOf,
     /// The collar; `None` when no pilot gives that height.
     pub collar: Option<Collar>,
     /// The notch; `None` when the branch is wider than the bore.
     pub notch: Option<Length>,
     /// The dimples.
     pub dimples: Dimples,
+}
+
+impl FormedOutlet {
+    /// The branch below its first dimple; `None` when it cannot be notched.
+    pub fn tongue(&self) -> Option<Tongue> {
+        let in_line = self.dimples.first;
+        self.notch.map(|notch| Tongue {
+            in_line,
+            square: in_line + notch,
+        })
+    }
+
+    /// How far collar and branch lap where they lap least: the rim above the surface of the run.
+    /// What the wall of the run adds below is not counted, as it is bent there. A height that was
+    /// measured in line with the run is not exceeded. `None` without a collar.
+    pub fn least_lap(&self, run: &Tube, measured: Option<Length>) -> Option<Length> {
+        let collar = self.collar?;
+        let rim = collar.rim(run).map(|rim| rim.lowest_above_surface());
+        let lap = rim.map_or(collar.height, |lowest| lowest.above_surface);
+        Some(measured.map_or(lap, |measured| lap.min(measured)))
+    }
 }
 
 /// Works out a formed outlet from what the design gives: a pilot, a collar height, or neither. Where
@@ -171,6 +236,7 @@ pub fn formed_outlet(
     let height = collar.map_or(wanted, |collar| collar.height);
     FormedOutlet {
         required,
+        required_by: required_wall(basis, run, branch),
         collar,
         notch: notch_depth(run, branch),
         dimples: dimples(run, height),

@@ -85,6 +85,60 @@ async fn the_manifold_of_the_contract_is_checked() {
 }
 
 #[tokio::test]
+async fn each_row_of_outlets_says_how_its_collars_are_drawn() {
+    let server = TestServer::start().await;
+    let mut two = manifold();
+    let first = json!({"tube": "b88-k-0.5", "station": "2 in", "stub": "3 in"});
+    two["outlets"].as_array_mut().unwrap().push(first);
+    let body = check(&server, json!([two])).await;
+    let computed = &body["items"][0]["computed"];
+    // The second row stands first on the run.
+    assert_eq!(computed["outlets"][0]["row"], 1);
+    assert_eq!(computed["outlets"][1]["row"], 0);
+    let collars = computed["collars"].as_array().unwrap();
+    assert_eq!(collars.len(), 2);
+    // 2 x 1 in type L: the figures of tests/worked/formed_outlets.rs and of
+    // tests/data/rim_heights.json (scipy).
+    let one = &collars[0];
+    assert_eq!(one["row"], 0);
+    assert_eq!(one["required_by"], "branch");
+    let drawn = &one["drawn"];
+    for (found, wanted) in [
+        (&one["required_height"], 0.150),
+        (&one["tongue"]["in_line"], 0.220),
+        (&one["tongue"]["square"], 0.395),
+        (&drawn["pilot"], 0.878),
+        (&drawn["height"]["expected"], 0.150),
+        (&drawn["height"]["least"], 0.140),
+        (&drawn["height"]["most"], 0.161),
+        (&drawn["rim_wall"]["expected"], 0.060),
+        (&drawn["rim_wall"]["least"], 0.051),
+        (&drawn["rim_wall"]["most"], 0.070),
+        (&drawn["rim"]["lowest_above_crown"]["above_crown"], -0.013),
+        (
+            &drawn["rim"]["lowest_above_surface"]["above_surface"],
+            0.150,
+        ),
+        (&drawn["rim"]["heights"][3]["above_surface"], 0.155),
+        (&drawn["oval_pilot"]["across"], 0.464),
+        (&drawn["lap"], 0.150),
+    ] {
+        assert!(near(found, wanted, 0.0005), "{found} {wanted}");
+    }
+    assert_eq!(drawn["rim"]["heights"].as_array().unwrap().len(), 7);
+    assert_eq!(drawn["rim"]["lowest_above_crown"]["angle"]["value"], 90.0);
+    assert_eq!(
+        (&drawn["ratio"], &drawn["severity"]),
+        (&json!(0.7312), &json!("usual"))
+    );
+    assert_eq!(drawn["hole_expansion"], 0.3675);
+    assert_eq!(drawn["oval_pilot"]["severity"], "beyond");
+    // 1/2 in type K on the same run: K = 0.5162, below the severe limit.
+    assert_eq!(collars[1]["drawn"]["severity"], "beyond");
+    assert_eq!(collars[1]["drawn"]["severe_ratio"], 0.63);
+}
+
+#[tokio::test]
 async fn a_finding_has_the_shape_of_the_contract() {
     let server = TestServer::start().await;
     let bad = with("/run/tube", json!("b88-m-2"));
@@ -222,6 +276,7 @@ async fn other_builds_have_no_collars_and_say_what_they_assume() {
     ] {
         assert_eq!(outlet[field], Value::Null, "{field}");
     }
+    assert_eq!(tees["collars"], json!([]));
     assert!(outlet["filler_mass"]["value"].as_f64().unwrap() > 0.0);
     // A cap, six tees of two run cups each, six branches.
     assert_eq!(tees["joints"], 1 + 12 + 6);

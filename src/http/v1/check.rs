@@ -1,5 +1,7 @@
 //! Checks of manifolds. Nothing is stored.
 
+mod collars;
+
 use axum::Json;
 use axum::extract::State;
 use serde::Serialize;
@@ -20,6 +22,8 @@ use crate::trade::manifold::{Build, Manifold, Outlet};
 use crate::trade::outlet::FormedOutlet;
 use crate::trade::quantity::Mass;
 use crate::trade::rule_set::RuleSet;
+
+use collars::CollarComputed;
 
 wire_enum! {
     /// Which part has the lowest rating.
@@ -61,6 +65,9 @@ pub struct FillerTaken {
 /// have no collar, and what is bought ready-made has no filler either.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct OutletComputed {
+    /// Place of its row in the manifold's `outlets`, from 0; `collars` says more of each row.
+    #[schema(example = 0)]
+    pub row: usize,
     /// From the first end's finished face to the centre of the outlet.
     pub station: QuantityOut,
     /// Turned about the run from the scribe line.
@@ -114,6 +121,8 @@ pub struct Computed {
     filler: Option<FillerTaken>,
     /// Outlets in order along the run.
     outlets: Vec<OutletComputed>,
+    /// The collars of each row of outlets, which are alike; empty for builds without collars.
+    collars: Vec<CollarComputed>,
 }
 
 /// The check of one manifold.
@@ -162,6 +171,7 @@ fn outlet_computed(
     let collar = formed.and_then(|formed| formed.collar);
     let drawn = collar.map(|collar| outlet.collar.height.unwrap_or(collar.height));
     OutletComputed {
+        row: outlet.row,
         station: QuantityOut::bench_length(outlet.station, units),
         clock: QuantityOut::angle(outlet.clock),
         collar_height: drawn.map(length),
@@ -173,7 +183,7 @@ fn outlet_computed(
     }
 }
 
-fn computed(manifold: &Manifold, checked: &Checked, units: Units) -> Computed {
+fn computed(manifold: &Manifold, checked: &Checked, (rules, units): (&RuleSet, Units)) -> Computed {
     let takeoff = &checked.takeoff;
     let rating = checked.rating;
     let outlets = manifold.outlets.iter().enumerate().map(|(index, outlet)| {
@@ -196,6 +206,7 @@ fn computed(manifold: &Manifold, checked: &Checked, units: Units) -> Computed {
             assumed: manifold.filler_assumed,
         }),
         outlets: outlets.collect(),
+        collars: collars::computed(manifold, checked, rules, units),
     }
 }
 
@@ -205,7 +216,7 @@ fn check_one(app: &App, manifold: &Manifold, rules: &RuleSet, units: Units) -> C
         mark: manifold.mark.clone(),
         verdict: checked.verdict.into(),
         findings: FindingOut::all(&checked.findings, units),
-        computed: computed(manifold, &checked, units),
+        computed: computed(manifold, &checked, (rules, units)),
     }
 }
 

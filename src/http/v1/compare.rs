@@ -41,7 +41,7 @@ pub struct BuildOut {
     /// Dry mass of one.
     mass: QuantityOut,
     /// Stops and cautions, in words.
-    #[schema(example = json!(["caution forming-severity: the pilot is 0.61 of the collar's diameter and the edge stretches by 65 %: a severe draw"]))]
+    #[schema(example = json!(["caution forming-severity: the pilot is 0.61 of the collar's diameter and the edge stretches by 65 %: beyond a severe draw"]))]
     findings: Vec<String>,
     /// What the shop has not entered, so that it cannot be priced.
     lacking: Vec<Fault>,

@@ -1,12 +1,11 @@
 //! `run-wall`, `collar-height`, `forming-severity`, `rim-level`, `branch-intrusion`, `dimples`:
 //! whether the collar can be drawn, and what it will look like.
 
-use std::f64::consts::FRAC_PI_2;
-
 use super::{Subject, rows};
 use crate::trade::finding::{Finding, Level, Rule};
+use crate::trade::forming::Severity;
 use crate::trade::manifold::Outlet;
-use crate::trade::outlet::{Collar, DIMPLE_STEP, FormedOutlet, rim_level, surface_fall};
+use crate::trade::outlet::{Collar, DIMPLE_STEP, FormedOutlet};
 use crate::trade::quantity::{Length, Pressure};
 use crate::trade::source::Basis;
 use crate::trade::strength::{allowable_stress, barlow_with_tolerances};
@@ -157,12 +156,11 @@ fn severity(
 ) {
     let (profile, run) = (&subject.rules.forming, &subject.manifold.run.tube);
     let (usual_limit, severe_limit) = profile.ratios(run, &outlet.tube);
-    // The higher one opens the caution, whichever way they were entered.
-    if collar.ratio >= usual_limit.max(severe_limit) {
-        return;
-    }
-    let severe = collar.ratio < severe_limit;
-    let limit = if severe { severe_limit } else { usual_limit };
+    let (word, limit) = match profile.severity(run, &outlet.tube, collar.ratio) {
+        Severity::Usual => return,
+        Severity::Severe => ("a severe draw", usual_limit),
+        Severity::Beyond => ("beyond a severe draw", severe_limit),
+    };
     let basis = if profile.is_built_in() {
         profile.basis("pilot over collar diameter, 0.72 for annealed copper, 0.63 severe (from memory; editable)")
     } else {
@@ -174,11 +172,6 @@ fn severity(
         "anneal the spot as the profile says, draw slowly, prove it on a sample and look for cracks at the rim"
     } else {
         "anneal the spot before drawing and prove it on a sample; look for cracks at the rim"
-    };
-    let word = if severe {
-        "a severe draw"
-    } else {
-        "a hard draw"
     };
     findings.push(
         Finding::new(
@@ -204,29 +197,40 @@ fn level(
     collar: &Collar,
     findings: &mut Vec<Finding>,
 ) {
-    let run = &subject.manifold.run.tube;
-    let rim = rim_level(
-        run.outer_radius(),
-        outlet.tube.outer_radius(),
-        collar.pilot / 2.0,
-    );
-    let (outer, branch) = (run.outer_radius(), outlet.tube.outer_radius());
-    let fall = surface_fall(outer, branch, FRAC_PI_2);
+    let (profile, run) = (&subject.rules.forming, &subject.manifold.run.tube);
+    // A collar as wide as its run is stopped by its notch.
+    let Some(rim) = collar.rim(run) else { return };
+    let remedy = match collar.level_pilot(run) {
+        Some(oval) => format!(
+            "where a level rim is wanted, cut the pilot oval, {} along the run and {} across it, and prove it: square to the run {}",
+            thousandths(oval.along),
+            thousandths(oval.across),
+            match profile.severity(run, &outlet.tube, oval.ratio) {
+                Severity::Usual => "the draw stays within what is usual",
+                Severity::Severe => "the draw is severe",
+                Severity::Beyond => "the draw is beyond a severe one",
+            }
+        ),
+        None => "no oval pilot levels this rim: set the branch by the rim in line with the run, or use a larger run".to_owned(),
+    };
+    let (in_line, square) = (rim.in_line(), rim.square());
     findings.push(
         Finding::new(
             Rule::RimLevel,
             Level::Note,
             format!("/outlets/{row}/tube"),
-            Basis::common_practice("derived: strips of the wall keep their length while the collar is drawn"),
+            Basis::common_practice(
+                "derived: strips of the wall are drawn by the uniaxial law along the curve of the run",
+            ),
             format!(
                 "from a round pilot the rim stands {} above the crown in line with the run and {} square to it, {} above the surface there",
-                thousandths(rim.in_line),
-                thousandths(rim.square),
-                thousandths(rim.square + fall)
+                thousandths(in_line.above_crown),
+                thousandths(square.above_crown),
+                thousandths(square.above_surface)
             ),
         )
-        .against(rim.square, rim.in_line)
-        .remedy("where a level rim is wanted, cut the pilot oval with its long axis along the run"),
+        .against(square.above_crown, in_line.above_crown)
+        .remedy(remedy),
     );
 }
 

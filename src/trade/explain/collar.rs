@@ -90,7 +90,7 @@ pub(super) fn collar_height() -> Explanation {
 pub(super) fn forming_severity() -> Explanation {
     Explanation {
         title: "How hard the draw is",
-        text: "The smaller the pilot against the collar, the more its edge is stretched and the sooner it cracks. Below the usual ratio the spot is annealed and proved on a sample; below the severe ratio the more so. It is never passed in silence. Small branches on thick runs are the hard case. Both ratios belong to the forming profile.",
+        text: "The smaller the pilot against the collar, the more its edge is stretched and the sooner it cracks. Below the usual ratio the draw is severe: the spot is annealed and proved on a sample. Below the severe ratio it is beyond that, and the more so. It is never passed in silence. Small branches on thick runs are the hard case. Both ratios belong to the forming profile.",
         formula: "K = d0 / D; stretch of the edge = 1 / K - 1",
         sources: vec![
             memory("limits for annealed copper: about 0.72, severe from 0.63"),
@@ -109,11 +109,14 @@ pub(super) fn forming_severity() -> Explanation {
 pub(super) fn rim_level() -> Explanation {
     Explanation {
         title: "How level the rim stands",
-        text: "The run is round, so a collar from a round pilot stands higher in line with the run than square to it. The rule says how high the rim stands above the crown at both places. Where a level rim is wanted, the pilot is cut oval with its long axis along the run.",
-        formula: "in line: r - p; square: R_o (asin(r / R_o) - asin(p / R_o)) - s, s = R_o - sqrt(R_o^2 - r^2), where R_o is the outside radius of the run, r of the branch and p of the pilot",
-        sources: vec![derived(
-            "each strip of the wall keeps its length while the collar is drawn",
-        )],
+        text: "The run is round, so a collar from a round pilot stands higher in line with the run than square to it. The rule says how high the rim stands above the crown at both places, and above the surface of the run, on which the branch laps. Where a level rim is wanted, the pilot is cut oval with its long axis along the run; the rule gives its axes, seen along the branch, and how hard the draw is across.",
+        formula: "above the surface at the angle phi from the line of the run: h = integral from p to r of sqrt(x / r) sqrt(1 + z'^2) dx, z = sqrt(R_o^2 - x^2 sin^2 phi); above the crown: h - s, s = R_o - sqrt(R_o^2 - r^2 sin^2 phi), where R_o is the outside radius of the run, r the mean radius of the collar and p of the pilot. In line h = (D / 3) (1 - K^1.5)",
+        sources: vec![
+            derived(
+                "each strip of the wall is drawn by the uniaxial law along the curve of the run",
+            ),
+            derived("the integrals are held against scipy's"),
+        ],
         example: Example {
             told: "A round pilot is cut for a collar of three branch walls.",
             change: SOUND,
