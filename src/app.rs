@@ -2,6 +2,7 @@
 
 pub mod checks;
 pub mod customers;
+pub mod cut_plans;
 mod drafts;
 mod error;
 pub mod estimates;
@@ -9,6 +10,7 @@ pub mod flows;
 pub mod forming_profiles;
 pub mod keys;
 pub mod labour_models;
+pub mod offcuts;
 pub mod price_lists;
 pub mod quotes;
 pub mod rules;

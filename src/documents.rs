@@ -5,6 +5,7 @@
 
 pub mod bench;
 pub mod csv;
+pub mod cut_picture;
 pub mod drawing;
 pub mod flow_plot;
 pub mod offer;

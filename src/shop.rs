@@ -11,6 +11,7 @@ pub mod price_list;
 pub mod compare;
 pub mod cut_plan;
 pub mod estimate;
+pub mod offcut;
 pub mod risk;
 
 pub mod quote;

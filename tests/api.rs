@@ -7,6 +7,7 @@ mod api {
     mod bodies;
     mod catalogue;
     mod checks;
+    mod cut_plans;
     mod books {
         mod commands;
         mod customers;

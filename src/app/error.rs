@@ -1,6 +1,7 @@
 //! What may keep a use case from being done.
 
 use crate::shop::estimate::Lacking;
+use crate::shop::offcut::WrongOffcutMove;
 use crate::shop::quote::WrongMove;
 use crate::store::StoreError;
 
@@ -24,6 +25,9 @@ pub enum AppError {
     /// A move that the state does not allow.
     #[error(transparent)]
     WrongMove(#[from] WrongMove),
+    /// A move of an offcut that cannot be made from where it stands.
+    #[error(transparent)]
+    WrongOffcutMove(#[from] WrongOffcutMove),
     /// The request can be read, but not carried out: faults with pointers into it.
     #[error("{detail}")]
     Unprocessable {

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{App, AppError};
+use crate::shop::money::Currency;
 use crate::shop::settings::{Shop, Units};
 use crate::store::{Tx, Written, settings};
 
@@ -52,6 +53,18 @@ impl App {
         match self.current_shop().await {
             Ok((shop, _)) => Ok(shop.units),
             Err(AppError::NoShop) => Ok(Units::default()),
+            Err(error) => Err(error),
+        }
+    }
+
+    /// The shop's currency; `None` while there are no settings.
+    ///
+    /// # Errors
+    /// When the database fails.
+    pub async fn usual_currency(&self) -> Result<Option<Currency>, AppError> {
+        match self.current_shop().await {
+            Ok((shop, _)) => Ok(Some(shop.currency)),
+            Err(AppError::NoShop) => Ok(None),
             Err(error) => Err(error),
         }
     }

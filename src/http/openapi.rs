@@ -24,6 +24,7 @@ use utoipa::openapi::{ContentBuilder, OpenApi, Ref, RefOr, Response, ResponseBui
         (name = "reference", description = "Tube, fittings, fillers, units: what there is."),
         (name = "manifolds", description = "Checks, layouts and flow of manifolds. Nothing is stored."),
         (name = "estimates", description = "Prices, hours, estimates and comparisons."),
+        (name = "sticks", description = "Cut plans, and the offcut rack."),
         (name = "quotes", description = "Quotes and their papers."),
         (name = "accounting", description = "Totals for the books."),
         (name = "shop", description = "The shop, its customers, and its keys."),

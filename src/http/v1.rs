@@ -4,6 +4,7 @@ pub mod bulk;
 pub mod check;
 pub mod compare;
 mod customers;
+pub mod cut_plans;
 pub mod estimates;
 mod figures;
 pub mod fillers;
@@ -13,7 +14,9 @@ pub mod forming_profiles;
 mod kept;
 mod labour_models;
 pub mod layout;
+mod lengths;
 pub mod manifold;
+pub mod offcuts;
 pub mod price_lists;
 pub mod priced;
 pub mod quote_totals;
@@ -42,6 +45,7 @@ pub fn routes(state: &ApiState) -> OpenApiRouter<ApiState> {
         .routes(routes!(shop::get_shop, shop::put_shop))
         .merge(forming().layer(Extension(UPLOAD_LIMIT)))
         .merge(idempotent(customers(), state))
+        .merge(idempotent(rack(), state))
         .merge(idempotent(books(), state).layer(Extension(UPLOAD_LIMIT)))
         .merge(checking())
         .merge(idempotent(estimating(), state))
@@ -109,6 +113,17 @@ fn customers() -> OpenApiRouter<ApiState> {
             customers::get_customer,
             customers::replace_customer
         ))
+}
+
+/// Sticks, and what is left of them.
+fn rack() -> OpenApiRouter<ApiState> {
+    OpenApiRouter::new()
+        .routes(routes!(cut_plans::create_cut_plan))
+        .routes(routes!(offcuts::create_offcut, offcuts::list_offcuts))
+        .routes(routes!(offcuts::get_offcut))
+        .routes(routes!(offcuts::reserve_offcut))
+        .routes(routes!(offcuts::take_offcut))
+        .routes(routes!(offcuts::return_offcut))
 }
 
 /// Prices and times may come as large sheets.

@@ -21,6 +21,7 @@ mod master;
 mod plan;
 mod problem;
 mod reduce;
+mod schedule;
 mod search;
 mod simplex;
 mod table;
@@ -29,9 +30,13 @@ mod work;
 
 use rust_decimal::Decimal;
 
-pub use fault::{CutError, CutFault, MOST_KINDS, MOST_PIECES};
+pub use fault::{
+    COST_DECIMALS, CutError, CutFault, MOST_KINDS, MOST_PIECES, PieceFault, StockFault,
+    VALUE_DECIMALS,
+};
 pub use length::CutLength;
 pub use plan::{Balance, CutPlan, CutStick};
+pub use schedule::{CutSchedule, ScheduleFault, SchedulePlan, TubePlan, plan_schedule};
 
 /// Work for a plan that somebody waits for, in steps: about a second of one processor.
 pub const USUAL_WORK: u64 = 150_000_000;

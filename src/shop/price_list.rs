@@ -5,8 +5,9 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 
-use super::money::Currency;
+use super::money::{Currency, exact};
 use crate::trade::manifold::Manifold;
+use crate::trade::tube::Tube;
 
 /// What an item is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -131,6 +132,16 @@ pub struct PriceItem {
     pub unit: PriceUnit,
     /// The price, zero or more.
     pub price: Decimal,
+}
+
+/// What a stick of tube costs, whole, at the price of an item; `None` when the item is no tube.
+pub fn stick_price(tube: &Tube, item: &PriceItem) -> Option<Decimal> {
+    match item.unit {
+        PriceUnit::Stick => Some(item.price),
+        PriceUnit::Foot => Some(item.price * exact(tube.stick.in_feet())),
+        PriceUnit::Metre => Some(item.price * exact(tube.stick.in_metres())),
+        PriceUnit::Each | PriceUnit::Pound | PriceUnit::Kilogram | PriceUnit::Joint => None,
+    }
 }
 
 /// A list of prices from a day on.

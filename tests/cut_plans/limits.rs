@@ -1,6 +1,8 @@
 //! Bad jobs, jobs without enough stock, and jobs too large to prove.
 
-use offtake::shop::cut_plan::{CutError, CutFault, CutJob, CutLength, Keep, USUAL_WORK, plan};
+use offtake::shop::cut_plan::{
+    CutError, CutFault, CutJob, CutLength, Keep, PieceFault, StockFault, USUAL_WORK, plan,
+};
 use rust_decimal::dec;
 
 use crate::job::job;
@@ -25,16 +27,16 @@ fn every_fault_is_told_at_once() {
     let length = CutLength::sixty_fourths;
     for fault in [
         CutFault::Kerf(length(-1)),
-        CutFault::StockCount(0),
-        CutFault::SameStock(1, 0),
-        CutFault::StockLength(1),
-        CutFault::Cost(1),
+        CutFault::Stock(0, StockFault::Count),
+        CutFault::Stock(1, StockFault::SameName(0)),
+        CutFault::Stock(1, StockFault::Length),
+        CutFault::Stock(1, StockFault::Cost),
         CutFault::Least(CutLength::ZERO),
         CutFault::Value,
-        CutFault::TooLong(0, length(100)),
-        CutFault::SamePiece(1, 0),
-        CutFault::PieceCount(1),
-        CutFault::PieceLength(1),
+        CutFault::Piece(0, PieceFault::TooLong(length(100))),
+        CutFault::Piece(1, PieceFault::SameName(0)),
+        CutFault::Piece(1, PieceFault::Count),
+        CutFault::Piece(1, PieceFault::Length),
     ] {
         assert!(faults.contains(&fault), "{fault:?} is not among {faults:?}");
     }
@@ -58,7 +60,10 @@ fn empty_and_oversized_jobs_are_refused() {
         value: dec!(1.01),
         per: CutLength::FOOT,
     });
-    assert_eq!(faults(&dear), [CutFault::ValueAboveCost(0)]);
+    assert_eq!(
+        faults(&dear),
+        [CutFault::Stock(0, StockFault::ValueAboveCost)]
+    );
 }
 
 #[test]

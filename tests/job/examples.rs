@@ -29,6 +29,13 @@ async fn prepared(shop: &Shop, operation: &str) -> Option<String> {
             put(shop, &format!("/v1/labour-models/{model}/times"), &times).await;
             model
         }
+        "get_offcut" | "reserve_offcut" | "take_offcut" => offcut(shop).await,
+        "return_offcut" => {
+            let offcut = offcut(shop).await;
+            let path = format!("/v1/offcuts/{offcut}/take");
+            shop.post(&path, &json!({"for": "E"}), StatusCode::OK).await;
+            offcut
+        }
         "get_quote" | "replace_quote" | "issue_quote" | "withdraw_quote" | "get_quote_revision"
         | "get_quote_document" => shop.draft(1).await,
         "accept_quote" | "decline_quote" | "create_quote_revision" => {
@@ -38,6 +45,12 @@ async fn prepared(shop: &Shop, operation: &str) -> Option<String> {
         }
         _ => return None,
     })
+}
+
+async fn offcut(shop: &Shop) -> String {
+    let body = json!({"tube": "b88-l-2", "length": "40 in"});
+    let made = shop.post("/v1/offcuts", &body, StatusCode::CREATED).await;
+    made["id"].as_str().unwrap().to_owned()
 }
 
 async fn price_list(shop: &Shop) -> String {

@@ -12,6 +12,7 @@ mod examples;
 mod harness;
 mod quotes;
 mod retries;
+mod sticks;
 mod totals;
 mod whole_job;
 
@@ -39,6 +40,10 @@ on_both! {
     crate::quotes::an_issued_quote_keeps_what_it_froze => an_issued_quote_keeps_what_it_froze,
     crate::retries::pressing_twice_makes_one_quote => pressing_twice_makes_one_quote,
     crate::totals::a_pull_shows_each_revision_once_while_quotes_change => a_pull_shows_each_revision_once_while_quotes_change,
+    crate::sticks::an_offcut_goes_through_its_life => an_offcut_goes_through_its_life,
+    crate::sticks::a_plan_draws_on_the_rack_and_reserves => a_plan_draws_on_the_rack_and_reserves,
+    crate::sticks::plans_made_at_once_never_share_an_offcut => plans_made_at_once_never_share_an_offcut,
+    crate::sticks::a_whole_schedule_is_cut_from_sticks_as_sold => a_whole_schedule_is_cut_from_sticks_as_sold,
     crate::examples::the_server_answers_its_own_examples => the_server_answers_its_own_examples,
     crate::totals::the_sheet_says_the_same_as_the_json => the_sheet_says_the_same_as_the_json,
 }

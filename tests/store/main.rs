@@ -16,6 +16,7 @@ mod access;
 mod change_feed;
 mod forming;
 mod migrations;
+mod offcuts;
 mod opening;
 mod prices;
 mod quote_lists;

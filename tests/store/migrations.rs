@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 
 use offtake::store::{Db, POSTGRES_MIGRATIONS, SQLITE_MIGRATIONS, Tx};
 use offtake::store::{
-    customers, forming_profiles, keys, labour_models, price_items, price_lists, quote_changes,
-    quotes, settings,
+    customers, forming_profiles, keys, labour_models, offcuts, price_items, price_lists,
+    quote_changes, quotes, settings,
 };
 use sqlx::migrate::Migrator;
 use sqlx::{AssertSqlSafe, PgPool, SqlitePool};
@@ -191,6 +191,9 @@ async fn readable(tx: &mut Tx) {
     assert!(customers::get(tx, id(5)).await.unwrap().is_some());
     let profile = forming_profiles::get(tx, "shop", None).await.unwrap();
     assert_eq!(profile.unwrap().version, 2);
+    let offcut = offcuts::get(tx, id(41)).await.unwrap().unwrap();
+    assert_eq!(offcut.job.as_deref(), Some("J-1"));
+    assert_eq!(offcuts::moves(tx, id(41)).await.unwrap().len(), 2);
     let (quote, revision) = quotes::get(tx, "Q-1").await.unwrap().unwrap();
     assert_eq!(
         (quote.current_revision, revision.state.as_str()),

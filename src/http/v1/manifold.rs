@@ -265,6 +265,12 @@ wire_struct! {
 }
 
 impl ManifoldIn {
+    /// The tubes it names.
+    pub fn tubes(&self) -> impl Iterator<Item = &Named<Tube>> {
+        let branches = self.outlets.as_slice().iter().map(|row| &row.tube);
+        std::iter::once(&self.run.tube).chain(branches)
+    }
+
     /// The manifold it describes, every fault reported under `at`.
     pub fn resolve(
         &self,

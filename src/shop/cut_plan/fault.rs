@@ -15,9 +15,9 @@ const MOST_COST: Decimal = Decimal::from_parts(1_000_000, 0, 0, false, 0);
 /// A length that is still taken for one of tube, with room for sums of many: 1000 m.
 const MOST_LENGTH: CutLength = CutLength::nanometres(1_000_000_000_000);
 /// Decimals of a cost.
-const COST_DECIMALS: u32 = 4;
+pub const COST_DECIMALS: u32 = 4;
 /// Decimals of the value of offcuts.
-const VALUE_DECIMALS: u32 = 6;
+pub const VALUE_DECIMALS: u32 = 6;
 
 /// One fault of a job; places count from 0.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,34 +28,48 @@ pub enum CutFault {
     NoPieces,
     /// The kerf is negative or absurd.
     Kerf(CutLength),
-    /// Stock without length, or longer than any tube.
-    StockLength(usize),
-    /// Trims that are negative or leave nothing of the stock.
-    Trim(usize),
-    /// A cost that is negative, too large or too fine.
-    Cost(usize),
-    /// A kind of stock of which there is none.
-    StockCount(usize),
-    /// A name that an earlier kind of stock has.
-    SameStock(usize, usize),
     /// Too many kinds of stock.
     Kinds(usize),
-    /// A piece without length, or longer than any tube.
-    PieceLength(usize),
-    /// No pieces of a line.
-    PieceCount(usize),
-    /// A name that an earlier line of pieces has.
-    SamePiece(usize, usize),
-    /// A piece that fits no stock; with the longest that would.
-    TooLong(usize, CutLength),
     /// More pieces than a plan may have; with how many there are.
     Pieces(u64),
     /// The shortest offcut worth keeping is no length.
     Least(CutLength),
     /// The value of offcuts is negative or too fine.
     Value,
-    /// Offcuts are worth more than stock of this kind costs: whoever bought it uncut would gain.
-    ValueAboveCost(usize),
+    /// A line of stock.
+    Stock(usize, StockFault),
+    /// A line of pieces.
+    Piece(usize, PieceFault),
+}
+
+/// What is wrong with a line of stock.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StockFault {
+    /// Without length, or longer than any tube.
+    Length,
+    /// Trims that are negative or leave nothing of it.
+    Trim,
+    /// A cost that is negative, too large or too fine.
+    Cost,
+    /// There is none of it.
+    Count,
+    /// An earlier line has its name.
+    SameName(usize),
+    /// Offcuts are worth more than it costs: whoever bought it uncut would gain.
+    ValueAboveCost,
+}
+
+/// What is wrong with a line of pieces.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PieceFault {
+    /// Without length, or longer than any tube.
+    Length,
+    /// There are none.
+    Count,
+    /// An earlier line has their name.
+    SameName(usize),
+    /// They fit no stock; with the longest that would.
+    TooLong(CutLength),
 }
 
 /// Why there is no plan.
@@ -94,19 +108,19 @@ fn stock_faults(job: &CutJob, faults: &mut Vec<CutFault>) {
     for (place, stock) in job.stock.iter().enumerate() {
         let first = *seen.entry(&stock.id).or_insert(place);
         if first != place {
-            faults.push(CutFault::SameStock(place, first));
+            faults.push(CutFault::Stock(place, StockFault::SameName(first)));
         }
         if !is_length(stock.length) {
-            faults.push(CutFault::StockLength(place));
+            faults.push(CutFault::Stock(place, StockFault::Length));
         } else if stock.trim < CutLength::ZERO || stock.trim >= stock.length {
-            faults.push(CutFault::Trim(place));
+            faults.push(CutFault::Stock(place, StockFault::Trim));
         }
         let cost = stock.cost.normalize();
         if cost < Decimal::ZERO || cost > MOST_COST || cost.scale() > COST_DECIMALS {
-            faults.push(CutFault::Cost(place));
+            faults.push(CutFault::Stock(place, StockFault::Cost));
         }
         if stock.count == Some(0) {
-            faults.push(CutFault::StockCount(place));
+            faults.push(CutFault::Stock(place, StockFault::Count));
         }
     }
 }
@@ -134,7 +148,7 @@ fn keep_faults(job: &CutJob, faults: &mut Vec<CutFault>) {
         let usable = Decimal::from((stock.length - stock.trim).in_nanometres());
         // Multiplied out: a quotient would be rounded.
         if value * usable > stock.cost * Decimal::from(keep.per.in_nanometres()) {
-            faults.push(CutFault::ValueAboveCost(place));
+            faults.push(CutFault::Stock(place, StockFault::ValueAboveCost));
         }
     }
 }
@@ -153,15 +167,15 @@ fn piece_faults(job: &CutJob, faults: &mut Vec<CutFault>) {
     for (place, piece) in job.pieces.iter().enumerate() {
         let first = *seen.entry(&piece.id).or_insert(place);
         if first != place {
-            faults.push(CutFault::SamePiece(place, first));
+            faults.push(CutFault::Piece(place, PieceFault::SameName(first)));
         }
         if piece.count == 0 {
-            faults.push(CutFault::PieceCount(place));
+            faults.push(CutFault::Piece(place, PieceFault::Count));
         }
         if !is_length(piece.length) {
-            faults.push(CutFault::PieceLength(place));
+            faults.push(CutFault::Piece(place, PieceFault::Length));
         } else if let Some(longest) = longest.filter(|longest| piece.length > *longest) {
-            faults.push(CutFault::TooLong(place, longest));
+            faults.push(CutFault::Piece(place, PieceFault::TooLong(longest)));
         }
     }
 }

@@ -41,6 +41,19 @@ pub struct Balance {
     pub scrap: CutLength,
 }
 
+impl std::iter::Sum for Balance {
+    fn sum<I: Iterator<Item = Self>>(balances: I) -> Self {
+        balances.fold(Self::default(), |sum, it| Self {
+            stock: sum.stock + it.stock,
+            pieces: sum.pieces + it.pieces,
+            kerf: sum.kerf + it.kerf,
+            trim: sum.trim + it.trim,
+            kept: sum.kept + it.kept,
+            scrap: sum.scrap + it.scrap,
+        })
+    }
+}
+
 /// How to cut a job.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct CutPlan {

@@ -1,0 +1,193 @@
+//! The offcut rack.
+
+use std::sync::Arc;
+
+use jiff::Timestamp;
+use uuid::Uuid;
+
+use super::drafts::{damaged, settled, stored_word};
+use super::{App, AppError};
+use crate::shop::cut_plan::CutLength;
+use crate::shop::offcut::{NewOffcut, OffcutMove, OffcutStanding, OffcutState};
+use crate::store::offcuts::{self, OffcutChange, OffcutFilter, OffcutRow};
+use crate::store::{Tx, Written};
+use crate::trade::tube::{Temper, Tube};
+
+const KIND: &str = "offcut";
+
+/// An offcut that is kept.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KnownOffcut {
+    /// Its id.
+    pub id: Uuid,
+    /// Its tube.
+    pub tube: Arc<Tube>,
+    /// Its temper.
+    pub temper: Temper,
+    /// What is written on it; may be empty.
+    pub label: String,
+    /// Where it stands.
+    pub standing: OffcutStanding,
+    /// Counted from 1 with each move.
+    pub version: i64,
+    /// When it was put on the rack first.
+    pub created_at: Timestamp,
+    /// When it was last moved.
+    pub changed_at: Timestamp,
+}
+
+/// What was done with an offcut.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OffcutMoved {
+    /// `add`, `reserve`, `take` or `return`.
+    pub made: String,
+    /// The job it was for.
+    pub job: Option<String>,
+    /// The length afterwards.
+    pub length: CutLength,
+    /// When.
+    pub at: Timestamp,
+}
+
+/// Which offcuts are wanted. What is `None` does not narrow it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct OffcutSearch {
+    /// Id of the tube.
+    pub tube: Option<String>,
+    /// Where they stand.
+    pub state: Option<OffcutState>,
+    /// The job they are reserved or taken for.
+    pub job: Option<String>,
+}
+
+impl OffcutSearch {
+    fn filter(&self) -> OffcutFilter {
+        OffcutFilter {
+            tube: self.tube.clone(),
+            state: self.state.map(|state| state.word().to_owned()),
+            job: self.job.clone(),
+        }
+    }
+}
+
+impl App {
+    fn known_offcut(&self, row: OffcutRow) -> Result<KnownOffcut, AppError> {
+        let tube = self.catalogue().tube(&row.tube);
+        let tube = tube.ok_or_else(|| damaged(KIND, &format!("no tube {:?}", row.tube)))?;
+        let standing = OffcutStanding {
+            state: stored_word(KIND, &row.state, &OffcutState::ALL, OffcutState::word)?,
+            job: row.job,
+            length: CutLength::nanometres(row.length_nm),
+        };
+        Ok(KnownOffcut {
+            id: row.id,
+            tube: Arc::clone(tube),
+            temper: stored_word(KIND, &row.temper, &Temper::ALL, Temper::word)?,
+            label: row.label,
+            standing,
+            version: row.version,
+            created_at: row.created_at,
+            changed_at: row.changed_at,
+        })
+    }
+
+    async fn offcut(&self, tx: &mut Tx, id: Uuid) -> Result<KnownOffcut, AppError> {
+        let row = offcuts::get(tx, id).await?;
+        self.known_offcut(row.ok_or_else(|| AppError::not_found(KIND, id))?)
+    }
+
+    /// The offcut of an id, and what was done with it, oldest first.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`].
+    pub async fn find_offcut(&self, id: Uuid) -> Result<(KnownOffcut, Vec<OffcutMoved>), AppError> {
+        let mut tx = self.db().read().await?;
+        let known = self.offcut(&mut tx, id).await?;
+        let moves = offcuts::moves(&mut tx, id).await?.into_iter();
+        let moves = moves.map(|row| OffcutMoved {
+            made: row.made,
+            job: row.job,
+            length: CutLength::nanometres(row.length_nm),
+            at: row.at,
+        });
+        Ok((known, moves.collect()))
+    }
+
+    /// Up to `limit` offcuts in the order they were added, after the one of that id.
+    ///
+    /// # Errors
+    /// [`AppError::Store`].
+    pub async fn offcuts(
+        &self,
+        search: &OffcutSearch,
+        after: Option<Uuid>,
+        limit: u32,
+    ) -> Result<Vec<KnownOffcut>, AppError> {
+        let mut tx = self.db().read().await?;
+        let rows = offcuts::page(&mut tx, &search.filter(), after, i64::from(limit)).await?;
+        let known = rows.into_iter().map(|row| self.known_offcut(row));
+        known.collect()
+    }
+
+    /// Puts an offcut on the rack.
+    ///
+    /// # Errors
+    /// [`AppError::Store`].
+    pub async fn add_offcut(&self, new: &NewOffcut) -> Result<KnownOffcut, AppError> {
+        let now = self.now();
+        let row = OffcutRow {
+            id: self.new_id(),
+            tube: new.tube.clone(),
+            temper: new.temper.word().to_owned(),
+            length_nm: new.length.in_nanometres(),
+            label: new.label.clone(),
+            state: OffcutState::Available.word().to_owned(),
+            job: None,
+            version: 1,
+            created_at: now,
+            changed_at: now,
+        };
+        let mut tx = self.db().write().await?;
+        offcuts::insert(&mut tx, &row).await?;
+        tx.commit().await?;
+        self.known_offcut(row)
+    }
+
+    /// Moves an offcut that was seen at version `expected`.
+    ///
+    /// # Errors
+    /// [`AppError::WrongOffcutMove`], or [`AppError::Stale`] when somebody moved it meanwhile.
+    pub async fn move_offcut(
+        &self,
+        seen: &KnownOffcut,
+        made: &OffcutMove,
+    ) -> Result<KnownOffcut, AppError> {
+        let mut tx = self.db().write().await?;
+        settled(KIND, seen.id, self.make_move(&mut tx, seen, made).await?)?;
+        let moved = self.offcut(&mut tx, seen.id).await?;
+        tx.commit().await?;
+        Ok(moved)
+    }
+
+    /// Makes a move within other work.
+    ///
+    /// # Errors
+    /// [`AppError::WrongOffcutMove`].
+    pub(super) async fn make_move(
+        &self,
+        tx: &mut Tx,
+        seen: &KnownOffcut,
+        made: &OffcutMove,
+    ) -> Result<Written, AppError> {
+        let after = seen.standing.after(made)?;
+        let change = OffcutChange {
+            expected: seen.version,
+            made: made.verb(),
+            state: after.state.word(),
+            job: after.job,
+            length_nm: after.length.in_nanometres(),
+            at: self.now(),
+        };
+        Ok(offcuts::change(tx, seen.id, &change).await?)
+    }
+}
