@@ -150,3 +150,38 @@ pub fn estimate(out: &mut dyn Write, answer: &Value) -> io::Result<()> {
     }
     Ok(())
 }
+
+/// The sticks that the schedule is cut from.
+pub fn cut_plan(out: &mut dyn Write, answer: &Value) -> io::Result<()> {
+    heading(
+        out,
+        "Sticks, with the pieces of all manifolds nested in them",
+    )?;
+    for tube in answer["tubes"].as_array().into_iter().flatten() {
+        writeln!(
+            out,
+            "  {:<10} {:>3} {:<6} {:>10} {}, {} kept, {} scrap",
+            text(tube, "/tube"),
+            tube["sticks"],
+            if tube["sticks"] == 1 {
+                "stick"
+            } else {
+                "sticks"
+            },
+            text(tube, "/cost/amount"),
+            text(tube, "/cost/currency"),
+            text(tube, "/lengths/kept/text"),
+            text(tube, "/lengths/scrap/text")
+        )?;
+    }
+    let proof = match answer["proven"].as_bool() {
+        Some(true) => "proven: no plan costs less".to_owned(),
+        _ => format!("no plan costs less than {}", text(answer, "/bound/amount")),
+    };
+    writeln!(
+        out,
+        "  cost {} {}; {proof}; drawn in cut-plan.svg",
+        text(answer, "/cost/amount"),
+        text(answer, "/cost/currency")
+    )
+}

@@ -41,6 +41,7 @@ pub async fn walk(demo: &Demo, out: &mut dyn Write) -> Result<(), DemoError> {
         .await?;
     report::estimate(out, &estimated.json())?;
     let good = buildable(&schedule, &verdicts);
+    plan_sticks(&client, demo, &good, out).await?;
     quote(&client, demo, &good, out).await?;
     pull_totals(&client, demo, out).await?;
     try_next(demo, &good, out)
@@ -159,6 +160,29 @@ async fn write_for_the_bench(
         let name = format!("{}{ending}", text(manifold, "/mark"));
         fs::write(demo.out.join(name), paper.bytes)?;
     }
+    Ok(())
+}
+
+/// Nests the tube of what can be built in sticks, as figures and as a picture.
+async fn plan_sticks(
+    client: &Client,
+    demo: &Demo,
+    good: &[Value],
+    out: &mut dyn Write,
+) -> Result<(), DemoError> {
+    let request = json!({"kerf": "1/16 in", "end_trim": "1/4 in", "keep": {"least": "24 in"}, "manifolds": good});
+    let plan = client
+        .post(
+            "/v1/cut-plans",
+            Body::Json(request.clone()),
+            "demo-cut-plan",
+        )
+        .await?;
+    report::cut_plan(out, &plan.json())?;
+    let picture = client
+        .post_for("/v1/cut-plans", request, "image/svg+xml")
+        .await?;
+    fs::write(demo.out.join("cut-plan.svg"), picture.bytes)?;
     Ok(())
 }
 

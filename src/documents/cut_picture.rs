@@ -13,7 +13,7 @@ const WIDTH: f64 = 1_040.0;
 /// Where the longest stick begins and ends.
 const BAR: (f64, f64) = (170.0, 1_016.0);
 /// Height of a stick, and from one stick to the next.
-const STICK: (f64, f64) = (30.0, 46.0);
+const STICK: (f64, f64) = (30.0, 54.0);
 /// Room above the first stick of a tube.
 const HEADING: f64 = 40.0;
 
@@ -24,7 +24,6 @@ const STOCK: Style = Style::plain(10.0).held(Anchor::End);
 const STOCK_NOTE: Style = Style::plain(9.0).held(Anchor::End);
 const PIECE: Style = Style::plain(9.0).held(Anchor::Middle);
 const PIECE_LENGTH: Style = Style::plain(8.5).held(Anchor::Middle);
-const NARROW: Style = Style::plain(8.0).held(Anchor::Middle).upright();
 
 /// What is drawn.
 #[derive(Debug, Clone, Copy)]
@@ -165,43 +164,70 @@ impl PictureOf<'_> {
         canvas.polygon(Pen::Thin, Fill::Tint, &corners(BAR.0, y, end, bottom));
         let half = CutLength::nanometres(stock.trim.in_nanometres() / 2);
         let mut x = BAR.0 + wide(half);
-        for place in &stick.pieces {
-            let piece = &self.schedule.pieces[*place].1;
-            let to = x + wide(piece.length);
-            canvas.polygon(Pen::Outline, Fill::Ground, &corners(x, y, to, bottom));
-            self.name_piece(canvas, (&piece.id, piece.length), (x, to, y));
-            x = to + wide(self.schedule.kerf);
+        let runs = counted(&stick.pieces);
+        let last = runs.len().saturating_sub(1);
+        for (index, (place, count)) in runs.into_iter().enumerate() {
+            let piece = &self.schedule.pieces[place].1;
+            let from = x;
+            let mut named = true;
+            for _ in 0..count {
+                let to = x + wide(piece.length);
+                canvas.polygon(Pen::Outline, Fill::Ground, &corners(x, y, to, bottom));
+                named &= self.name_piece(canvas, (&piece.id, piece.length), (x, to, y));
+                x = to + wide(self.schedule.kerf);
+            }
+            if !named {
+                let to = x - wide(self.schedule.kerf);
+                let room = if index == last { end } else { to };
+                let places = [from, to, room.max(to)];
+                self.name_run(canvas, (&piece.id, piece.length, count), (places, bottom));
+            }
         }
         if stick.rest > CutLength::ZERO {
             self.name_rest(canvas, stick, (x, end - wide(stock.trim - half), y));
         }
     }
 
+    /// Names a piece where there is room in it; whether there was.
     fn name_piece(
         &self,
         canvas: &mut Canvas,
         (id, length): (&str, CutLength),
         (from, to, y): (f64, f64, f64),
-    ) {
+    ) -> bool {
         let (room, middle) = (to - from - 4.0, f64::midpoint(from, to));
         let said = self.length(length);
-        if PIECE_LENGTH.width(&said) <= room && room > 30.0 {
-            let id = shortened(id, PIECE, room);
-            canvas.text(PIECE, (middle, y + 13.0), &id);
-            canvas.text(PIECE_LENGTH, (middle, y + 25.0), &said);
-        } else if room >= 7.0 {
-            // Upright: what is short enough says its name, else its length.
-            let fits = |text: &str| NARROW.width(text) <= STICK.0 - 2.0;
-            let said = [
-                id,
-                said.as_str(),
-                said.trim_end_matches(" in").trim_end_matches(" mm"),
-            ]
-            .into_iter()
-            .find(|text| fits(text));
-            if let Some(said) = said {
-                canvas.text(NARROW, (middle + 3.0, y + STICK.0 / 2.0), said);
-            }
+        if PIECE_LENGTH.width(&said).max(PIECE.width(id)) > room {
+            return false;
+        }
+        canvas.text(PIECE, (middle, y + 13.0), id);
+        canvas.text(PIECE_LENGTH, (middle, y + 25.0), &said);
+        true
+    }
+
+    /// Names pieces alike below the stick, since there is no room in them: from where to where
+    /// they lie, and how far their name may reach.
+    fn name_run(
+        &self,
+        canvas: &mut Canvas,
+        (id, length, count): (&str, CutLength, usize),
+        ([from, to, room], bottom): ([f64; 3], f64),
+    ) {
+        let below = bottom + 4.0;
+        canvas.polyline(
+            Pen::Thin,
+            &[(from, bottom), (from, below), (to, below), (to, bottom)],
+        );
+        let length = self.length(length);
+        let said = format!("{count} x {id} {length}");
+        let line = bottom + 14.0;
+        if PIECE_LENGTH.width(&said) <= to - from {
+            canvas.text(PIECE_LENGTH, (f64::midpoint(from, to), line), &said);
+        } else if PIECE_LENGTH.width(&said) <= room - from {
+            canvas.text(PIECE_LENGTH.held(Anchor::Start), (from, line), &said);
+        } else if PIECE_LENGTH.width(id) <= to - from {
+            // What has no room is in the description.
+            canvas.text(PIECE_LENGTH, (f64::midpoint(from, to), line), id);
         }
     }
 
@@ -245,11 +271,14 @@ impl PictureOf<'_> {
     }
 }
 
-/// A kerf to the thousandth or the tenth of a millimetre.
+/// A kerf to the ten-thousandth of an inch or the hundredth of a millimetre.
 fn fine(length: CutLength, units: Units) -> String {
     match units {
-        Units::Imperial => format!("{:.3} in", length.length().in_inches()),
-        Units::Metric => format!("{:.1} mm", length.length().in_millimetres()),
+        Units::Imperial => format!("{} in", (length.length().in_inches() * 1e4).round() / 1e4),
+        Units::Metric => format!(
+            "{} mm",
+            (length.length().in_millimetres() * 1e2).round() / 1e2
+        ),
     }
 }
 
@@ -267,14 +296,8 @@ fn alike(sticks: &[CutStick]) -> Vec<Alike<'_>> {
 
 /// Pieces that follow each other, with how many of each.
 fn counted(pieces: &[usize]) -> Vec<(usize, usize)> {
-    let mut counts: Vec<(usize, usize)> = Vec::new();
-    for piece in pieces {
-        match counts.last_mut() {
-            Some((last, count)) if last == piece => *count += 1,
-            _ => counts.push((*piece, 1)),
-        }
-    }
-    counts
+    let runs = pieces.chunk_by(|one, next| one == next);
+    runs.map(|run| (run[0], run.len())).collect()
 }
 
 fn corners(left: f64, top: f64, right: f64, bottom: f64) -> [Point; 4] {

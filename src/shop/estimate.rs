@@ -9,6 +9,8 @@ mod build_up;
 mod direct;
 mod needs;
 mod remarks;
+mod stick_lines;
+mod sticks;
 
 use std::collections::BTreeMap;
 

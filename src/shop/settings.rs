@@ -4,6 +4,7 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
+use super::cut_plan::CutLength;
 use super::money::{Currency, Percent, Profit};
 
 /// Units that answers and papers use.
@@ -68,8 +69,12 @@ pub struct Pricing {
     pub crew_rate: Option<Decimal>,
     /// Burden on wages: insurance, holidays, pension.
     pub burden: Percent,
-    /// Tube bought beyond the net cut length.
+    /// Tube bought beyond the net cut length, where it is not counted in sticks.
     pub tube_waste: Percent,
+    /// How sticks are cut, where tube is counted in whole sticks with the pieces of the schedule
+    /// nested in them; `None` where it is counted by length plus waste.
+    #[serde(default)]
+    pub cutting: Option<Cutting>,
     /// Filler used beyond what fills the gaps; the handbook says real use is two to three times.
     pub filler_allowance: Percent,
     /// Small tools, as a share of labour.
@@ -90,12 +95,26 @@ pub struct Pricing {
     pub tax: Tax,
 }
 
+/// How the shop cuts sticks.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Cutting {
+    /// Width that a cut turns to swarf.
+    pub kerf: CutLength,
+    /// Cut off the ends of a stick, both together, before pieces are.
+    pub end_trim: CutLength,
+    /// The shortest rest worth keeping; `None` when none is.
+    pub least_offcut: Option<CutLength>,
+    /// What a kept rest is worth, as a share of what so much of a stick costs.
+    pub offcut_value: Percent,
+}
+
 impl Default for Pricing {
     fn default() -> Self {
         Self {
             crew_rate: None,
             burden: Percent::ZERO,
             tube_waste: Percent::ZERO,
+            cutting: None,
             filler_allowance: Percent::new(Decimal::from_parts(150, 0, 0, false, 0)),
             small_tools: Percent::ZERO,
             collar_charge: Decimal::ZERO,

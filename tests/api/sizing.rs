@@ -105,4 +105,12 @@ async fn the_examples_of_the_readme_are_answered() {
         let body = answered(&server, path, &example).await;
         assert_eq!(body["summary"]["failed"], 0, "{path}: {body}");
     }
+    let example = include_str!("../../examples/cut-plan.json");
+    let plan = answered(
+        &server,
+        "/v1/cut-plans",
+        &serde_json::from_str(example).unwrap(),
+    )
+    .await;
+    assert_eq!(plan["proven"], true);
 }

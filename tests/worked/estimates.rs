@@ -1,10 +1,11 @@
 //! Estimates worked by hand, and what must hold of every estimate.
 
+use offtake::shop::cut_plan::CutLength;
 use offtake::shop::estimate::{Books, Estimate, Lacking, Scheduled, estimate};
 use offtake::shop::labour::{LabourModel, Operation, Spread};
 use offtake::shop::money::{Percent, Profit};
 use offtake::shop::risk::percentiles;
-use offtake::shop::settings::{Shop, Tax};
+use offtake::shop::settings::{Cutting, Shop, Tax};
 use offtake::trade::check::check;
 use offtake::trade::manifold::{Build, Manifold};
 use offtake::trade::rule_set::RuleSet;
@@ -106,6 +107,77 @@ fn a_header_worked_by_hand_is_met_to_the_cent() {
             .sum::<Decimal>()
     );
     assert_eq!(estimate.totals.gross, estimate.totals.net);
+}
+
+/// A shop that counts whole sticks.
+fn sticks() -> Cutting {
+    Cutting {
+        kerf: CutLength::sixty_fourths(4),
+        end_trim: CutLength::sixty_fourths(16),
+        least_offcut: Some(CutLength::sixty_fourths(24 * 64)),
+        offcut_value: Percent::new(dec!(50)),
+    }
+}
+
+#[test]
+fn whole_sticks_are_paid_and_what_is_kept_is_credited() {
+    // Eight runs of 33 in from sticks of 240 in that lose 1/4 in off their ends, kerf 1/16 in:
+    //   239.75 + 0.0625 holds 7 of 33.0625, so two sticks, 40 ft at 12.00 = 480.00.
+    // Whatever way they lie with two rests of 24 in or more, 2 x 239.75 - 8 x 33.0625 = 215 in
+    //   are kept: 17.917 ft at half of 12.00 = 107.50.
+    // 48 branches of 3.24527 in: one stick, 20 ft at 4.80 = 96.00; it keeps
+    //   239.75 - 48 x 3.30777 = 80.977 in = 6.748 ft at 2.40 = 16.20.
+    let catalogue = crate::catalogue();
+    let manifold = Header {
+        quantity: 8,
+        ..Header::USUAL
+    }
+    .manifold(&catalogue);
+    let mut shop = plain_shop("USD");
+    shop.pricing.cutting = Some(sticks());
+    let made = estimated(std::slice::from_ref(&manifold), &shop, &times("1", None)).unwrap();
+    assert_eq!(amount(&made, "tube 2 in type L"), dec!(480.00));
+    assert_eq!(amount(&made, "offcuts kept, 2 in type L"), dec!(-107.50));
+    assert_eq!(amount(&made, "tube 1 in type L"), dec!(96.00));
+    assert_eq!(amount(&made, "offcuts kept, 1 in type L"), dec!(-16.20));
+    let sum: Decimal = made.lines.iter().map(|line| line.amount).sum();
+    assert_eq!(made.totals.net, sum);
+    let line = made
+        .lines
+        .iter()
+        .find(|it| it.text == "tube 2 in type L")
+        .unwrap();
+    assert!(
+        line.basis
+            .starts_with("8 pieces nested in 2 sticks of 20.00 ft"),
+        "{}",
+        line.basis
+    );
+    // The two of a schedule share sticks that each alone would open.
+    let four = |quantity| Manifold {
+        quantity,
+        ..manifold.clone()
+    };
+    let together = estimated(&[four(4), four(3)], &shop, &times("1", None)).unwrap();
+    assert_eq!(amount(&together, "tube 2 in type L"), dec!(240.00));
+    let items: Decimal = together.items.iter().map(|item| item.amount).sum();
+    assert_eq!(items, together.totals.net);
+}
+
+#[test]
+fn a_run_as_long_as_a_stick_takes_it_as_it_comes() {
+    // 240 in: 4 + 5 x 46.4 + 4.
+    let catalogue = crate::catalogue();
+    let manifold = Header {
+        pitch: 46.4,
+        ..Header::USUAL
+    }
+    .manifold(&catalogue);
+    assert!((manifold.run.length.in_inches() - 240.0).abs() < 1e-9);
+    let mut shop = plain_shop("USD");
+    shop.pricing.cutting = Some(sticks());
+    let made = estimated(&[manifold], &shop, &times("1", None)).unwrap();
+    assert_eq!(amount(&made, "tube 2 in type L"), dec!(240.00));
 }
 
 #[test]

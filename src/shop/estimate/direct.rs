@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 
 use super::needs::MaterialNeed;
+use super::stick_lines::stick_lines;
 use super::{Books, LABOUR, Lacking, Scheduled};
 use crate::shop::labour::{Amount, Driver, Operation, OperationTime, Work};
 use crate::shop::price_list::{ItemKind, PriceItem, PriceUnit};
@@ -52,13 +53,13 @@ pub fn materials(
     }
     gathered
         .into_iter()
-        .filter_map(|((kind, code), needs)| {
+        .flat_map(|((kind, code), needs)| {
             let item = books
                 .prices
                 .item(&code)
                 .filter(|item| kind.units().contains(&item.unit));
             match item {
-                Some(item) => Some(material_line(schedule.len(), books, item, &needs)),
+                Some(item) => priced(schedule, books, item, &needs),
                 None => {
                     lacking.push(Lacking::Price {
                         code,
@@ -69,11 +70,22 @@ pub fn materials(
                             .map(|(index, _)| schedule[*index].manifold.mark.clone())
                             .collect(),
                     });
-                    None
+                    Vec::new()
                 }
             }
         })
         .collect()
+}
+
+/// The line of one thing; tube in sticks may have another for the offcuts that are kept.
+fn priced(
+    schedule: &[Scheduled<'_>],
+    books: &Books<'_>,
+    price: &PriceItem,
+    needs: &[(usize, MaterialNeed)],
+) -> Vec<DirectLine> {
+    let nested = stick_lines(schedule, books, price, needs);
+    nested.unwrap_or_else(|| vec![material_line(schedule.len(), books, price, needs)])
 }
 
 fn material_line(

@@ -46,6 +46,7 @@ pub fn remarks(schedule: &[Scheduled<'_>], works: &[Work], books: &Books<'_>) ->
     });
     let assumes = any(&|item| item.manifold.filler_assumed && item.takeoff.joint_count() > 0);
     let wastes_nothing = books.shop.pricing.tube_waste.is_zero()
+        && books.shop.pricing.cutting.is_none()
         && any(&|item| !item.takeoff.layout.pieces.is_empty());
     for (applies, text, audience) in [
         (is_bought, BOUGHT, Audience::Everybody),

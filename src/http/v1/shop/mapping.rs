@@ -3,10 +3,13 @@
 use serde_json::{Value, json};
 
 use super::settings::{
-    Letterhead, PaperName, Pricing, Profit, ProfitKind, QuotingSettings, ShopSettings, SoundProfit,
+    CuttingIn, Letterhead, PaperName, Pricing, Profit, ProfitKind, QuotingSettings, ShopSettings,
+    SoundProfit,
 };
 use crate::http::v1::figures::Upto;
+use crate::http::v1::lengths::{Allowance, SomeLength};
 use crate::http::wire::{List, Text, Units};
+use crate::shop::cut_plan::CutLength;
 use crate::shop::money::{self, Percent};
 use crate::shop::settings;
 
@@ -66,12 +69,37 @@ fn profit(SoundProfit(given): &SoundProfit) -> money::Profit {
     }
 }
 
+fn cutting(given: &CuttingIn) -> settings::Cutting {
+    settings::Cutting {
+        kerf: given.kerf.get(),
+        end_trim: given.end_trim.map_or(CutLength::ZERO, Allowance::get),
+        least_offcut: given.least_offcut.map(SomeLength::get),
+        offcut_value: percent(given.offcut_value),
+    }
+}
+
+/// A length as it is sent back: as a decimal of the shop's own unit where that is exact.
+fn length(length: CutLength, units: settings::Units) -> String {
+    let sixty_fourth = CutLength::sixty_fourths(1).in_nanometres();
+    let whole = length.in_nanometres() % sixty_fourth == 0;
+    match units {
+        settings::Units::Imperial if whole => {
+            format!(
+                "{} in",
+                length.in_nanometres() as f64 / (64 * sixty_fourth) as f64
+            )
+        }
+        settings::Units::Imperial | settings::Units::Metric => length.to_string(),
+    }
+}
+
 fn pricing(given: &Pricing) -> settings::Pricing {
     let usual = settings::Pricing::default();
     settings::Pricing {
         crew_rate: given.crew_rate.map(Upto::get),
         burden: percent(given.burden),
         tube_waste: percent(given.tube_waste),
+        cutting: given.cutting.as_ref().map(cutting),
         filler_allowance: given
             .filler_allowance
             .map_or(usual.filler_allowance, Upto::percent),
@@ -134,6 +162,12 @@ pub fn answer(shop: &settings::Shop) -> Value {
             "crew_rate": pricing.crew_rate,
             "burden": pricing.burden,
             "tube_waste": pricing.tube_waste,
+            "cutting": pricing.cutting.as_ref().map(|cutting| json!({
+                "kerf": length(cutting.kerf, shop.units),
+                "end_trim": length(cutting.end_trim, shop.units),
+                "least_offcut": cutting.least_offcut.map(|it| length(it, shop.units)),
+                "offcut_value": cutting.offcut_value,
+            })),
             "filler_allowance": pricing.filler_allowance,
             "small_tools": pricing.small_tools,
             "collar_charge": pricing.collar_charge,

@@ -8,6 +8,7 @@ use utoipa::openapi::schema::{Schema, Type};
 use utoipa::openapi::{ObjectBuilder, RefOr};
 
 use crate::http::v1::figures::{CurrencyIn, SumIn, Upto};
+use crate::http::v1::lengths::{Allowance, SomeLength};
 use crate::http::v1::rows::quietly;
 use crate::http::wire::{At, Faults, FromWire, List, Text, Units, Whole, wire_enum, wire_struct};
 use crate::shop::settings::Quoting;
@@ -115,6 +116,26 @@ wire_struct! {
 }
 
 wire_struct! {
+    /// How sticks are cut.
+    #[example = {"kerf": "1/16 in", "end_trim": "1/4 in", "least_offcut": "24 in", "offcut_value": "50"}]
+    pub struct CuttingIn {
+        /// Width that a cut turns to swarf; nothing for a tube cutter.
+        #[example = "1/16 in"]
+        kerf: Allowance,
+        /// Cut off the ends of a stick, both together, before pieces are; nothing when left out.
+        #[example = "1/4 in"]
+        end_trim: Option<Allowance>,
+        /// The shortest rest worth keeping; none is when left out.
+        #[example = "24 in"]
+        least_offcut: Option<SomeLength>,
+        /// What a kept rest is worth, in percent of what so much of a stick costs; nothing when
+        /// left out.
+        #[example = "50"]
+        offcut_value: Option<Upto<100>>,
+    }
+}
+
+wire_struct! {
     /// How an estimate becomes a price. What is left out is nothing, but for `filler_allowance` (150).
     #[example = {"crew_rate": "48.00", "burden": "35", "overhead": "15", "profit": {"kind": "markup", "percent": "20"}, "tax": {"name": "Sales tax", "rate": "7.25"}}]
     pub struct Pricing {
@@ -124,9 +145,12 @@ wire_struct! {
         /// Burden on wages, in percent: insurance, holidays, pension.
         #[example = "35"]
         burden: Option<Upto<500>>,
-        /// Tube bought beyond the net cut length, in percent.
+        /// Tube bought beyond the net cut length, in percent, where it is not counted in sticks.
         #[example = "8"]
         tube_waste: Option<Upto<200>>,
+        /// How sticks are cut. With it tube is counted in whole sticks, with the pieces of the
+        /// whole schedule nested in them; without, by length plus `tube_waste`.
+        cutting: Option<CuttingIn>,
         /// Filler used beyond what fills the gaps, in percent; real use is two to three times that.
         #[example = "150"]
         filler_allowance: Option<Upto<1_000>>,
