@@ -1,6 +1,9 @@
 """Optimum costs of random cutting problems by OR-Tools, as fixtures for offtake's own planner.
 
     python solve_with_ortools.py < problems.txt > optima.txt
+    python solve_with_ortools.py --times 30 < problems.txt
+
+The second form is for `cargo bench --bench cut_plans`: name, optimum (or `-`) and seconds of each.
 
 A line is: name, kerf, kinds of stock, (length, cost, count or -1) for each, lengths, (length, count)
 for each, shortest rest worth keeping, and its value per length as numerator and denominator (0 1:
@@ -13,6 +16,7 @@ Made with ortools 9.15.6755 (its SCIP), Python 3.11.
 """
 
 import sys
+import time
 from ortools.linear_solver import pywraplp
 
 
@@ -78,11 +82,16 @@ def optimum(kerf, stock, pieces, keep, seconds):
 
 
 def main():
-    seconds = float(sys.argv[1]) if len(sys.argv) > 1 else 60
+    arguments = [word for word in sys.argv[1:] if word != "--times"]
+    seconds = float(arguments[0]) if arguments else 60
     for line in sys.stdin:
         name, kerf, stock, pieces, keep = parse(line)
+        begun = time.perf_counter()
         best = optimum(kerf, stock, pieces, keep, seconds)
-        if best is not None:
+        took = time.perf_counter() - begun
+        if "--times" in sys.argv:
+            print(name, "-" if best is None else best, f"{took:.6f}", flush=True)
+        elif best is not None:
             print(line.strip(), best, flush=True)
 
 
