@@ -16,7 +16,7 @@ use super::rule_set::RuleSet;
 use super::tube::Tube;
 
 pub use lines::{ScribeLine, scribe_lines};
-pub use pieces::{Coupled, Stretch, stretches, tee_gap};
+pub use pieces::{ALIKE, Coupled, Stretch, stretches, tee_gap};
 
 /// A hole to mark and cut in the run.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -56,7 +56,7 @@ pub struct Piece {
     /// Cut length.
     pub length: Length,
     /// How much of it is out of sight once made up: in cups, or below the outer surface of the
-    /// run. Of the first, where pieces of one length are made up differently.
+    /// run.
     pub make_up: Length,
     /// How many in one manifold.
     pub count: u32,

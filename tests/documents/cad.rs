@@ -7,6 +7,7 @@ use offtake::shop::settings::Units;
 use offtake::trade::catalogue::Catalogue;
 use offtake::trade::layout::Layout;
 use offtake::trade::manifold::Manifold;
+use offtake::trade::quantity::Angle;
 use offtake::trade::rule_set::RuleSet;
 
 use crate::keep;
@@ -84,16 +85,10 @@ fn every_outlet_has_its_station_and_its_hole_in_true_place() {
     }
 }
 
-#[test]
-fn a_pilot_laid_flat_is_as_long_as_it_is_wide_along_and_longer_across() {
-    // 1 in on 2 in: the pilot lies on a curve, so across it is 2 R asin(p / R), more than 2 p.
-    let (_, manifold) = manifolds().remove(1);
-    let catalogue = Catalogue::load().unwrap();
-    let layout = Layout::of(&manifold, &catalogue, &RuleSet::default_set());
-    let pilot = layout.holes[0].diameter.unwrap().in_inches();
-    let all = entities(&drawn(&manifold, Units::Imperial));
-    let holes: Vec<Vec<(f64, f64)>> = all
-        .split(|it| it.kind == "POLYLINE")
+/// The outlines of the holes on the sheet laid flat.
+fn holes(manifold: &Manifold) -> Vec<Vec<(f64, f64)>> {
+    let all = entities(&drawn(manifold, Units::Imperial));
+    all.split(|it| it.kind == "POLYLINE")
         .map(|part| {
             let vertices = part
                 .iter()
@@ -101,12 +96,39 @@ fn a_pilot_laid_flat_is_as_long_as_it_is_wide_along_and_longer_across() {
             vertices.map(|it| (it.number(10), it.number(20))).collect()
         })
         .filter(|points: &Vec<_>| !points.is_empty())
-        .collect();
+        .collect()
+}
+
+fn spread(values: Vec<f64>) -> f64 {
+    values.iter().copied().fold(f64::MIN, f64::max)
+        - values.iter().copied().fold(f64::MAX, f64::min)
+}
+
+#[test]
+fn a_hole_that_the_edge_of_the_sheet_divides_shows_at_both() {
+    let (_, mut manifold) = manifolds().remove(1);
+    let across = |hole: &Vec<(f64, f64)>| spread(hole.iter().map(|point| point.1).collect());
+    let whole = across(&holes(&manifold)[0]);
+    manifold.outlets[0].clock = Angle::degrees(180.0);
+    let parts = holes(&manifold);
+    assert_eq!(parts.len(), manifold.outlets.len() + 1);
+    // The hole stands half on either edge: together as wide as it was.
+    assert!((across(&parts[0]) - whole / 2.0).abs() < 1e-5);
+    assert!((across(&parts[1]) - whole / 2.0).abs() < 1e-5);
+    let round = manifold.run.tube.od.in_inches() * PI;
+    let all: Vec<f64> = parts[..2].iter().flatten().map(|point| point.1).collect();
+    assert!((spread(all) - round).abs() < 1e-5);
+}
+
+#[test]
+fn a_pilot_laid_flat_is_as_long_as_it_is_wide_along_and_longer_across() {
+    // 1 in on 2 in: the pilot lies on a curve, so across it is 2 R asin(p / R), more than 2 p.
+    let (_, manifold) = manifolds().remove(1);
+    let catalogue = Catalogue::load().unwrap();
+    let layout = Layout::of(&manifold, &catalogue, &RuleSet::default_set());
+    let pilot = layout.holes[0].diameter.unwrap().in_inches();
+    let holes = holes(&manifold);
     assert_eq!(holes.len(), manifold.outlets.len());
-    let spread = |values: Vec<f64>| {
-        values.iter().copied().fold(f64::MIN, f64::max)
-            - values.iter().copied().fold(f64::MAX, f64::min)
-    };
     let along = spread(holes[0].iter().map(|point| point.0).collect());
     let across = spread(holes[0].iter().map(|point| point.1).collect());
     assert!((along - pilot).abs() < 1e-5);

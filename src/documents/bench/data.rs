@@ -227,14 +227,24 @@ fn cautions(sheet: &BenchSheet<'_>) -> Vec<Value> {
         .filter(|finding| finding.level > Level::Note)
         .collect();
     found.sort_by_key(|finding| std::cmp::Reverse(finding.level));
-    found
-        .into_iter()
-        .map(|finding| {
-            json!({
-                "level": finding.level.word(),
-                "text": showable(&finding.detail).0,
-                "remedy": showable(&finding.remedy).0,
-            })
-        })
-        .collect()
+    let mut told: Vec<Value> = Vec::new();
+    for finding in found {
+        let caution = json!({
+            "level": finding.level.word(),
+            "text": sentence(&showable(&finding.detail).0),
+            "remedy": sentence(&showable(&finding.remedy).0),
+        });
+        // Outlets of two rows may be told the same.
+        if !told.contains(&caution) {
+            told.push(caution);
+        }
+    }
+    told
+}
+
+/// The text with a capital letter.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(char::to_uppercase);
+    first.into_iter().flatten().chain(letters).collect()
 }

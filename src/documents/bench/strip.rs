@@ -94,8 +94,8 @@ fn gathered(marks: Vec<Mark>) -> Vec<Mark> {
     for mark in marks {
         match found.last_mut() {
             Some(last) if (mark.at - last.at).abs() < Length::millimetres(0.05) => {
-                let place = mark.label.split(':').next().unwrap_or_default();
-                last.label = format!("{place}, {}", last.label);
+                let place = last.label.split(':').next().unwrap_or_default();
+                last.label = format!("{place}, {}", mark.label);
             }
             _ => found.push(mark),
         }

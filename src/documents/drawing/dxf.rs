@@ -339,14 +339,14 @@ impl Plan<'_> {
             let Some(pilot) = hole.diameter.map(|it| it.in_inches() / 2.0) else {
                 continue;
             };
-            let points: Vec<Point> = (0..HOLE_STEPS)
-                .map(|step| {
-                    let turn = std::f64::consts::TAU * f64::from(step) / f64::from(HOLE_STEPS);
-                    let across = (pilot * turn.sin() / radius).clamp(-1.0, 1.0);
-                    (x + pilot * turn.cos(), y + radius * across.asin())
-                })
-                .collect();
-            self.outline(Layer::Holes, &points);
+            let edges = (zero - half, zero + half);
+            // A hole that the cut through the sheet divides shows one part at each edge.
+            for turned in [y - round, y, y + round] {
+                let points = hole_laid_flat((x, turned), (pilot, radius), edges);
+                if points.iter().any(|(_, y)| *y > edges.0 && *y < edges.1) {
+                    self.outline(Layer::Holes, &points);
+                }
+            }
         }
         let caption = (0.0, zero - half - self.text * 2.5);
         self.write(Layer::Text, caption, (1.0, false, false), words::LAID_FLAT);
@@ -380,4 +380,21 @@ impl Plan<'_> {
             y -= self.text * 2.0;
         }
     }
+}
+
+/// The rim of a pilot hole on the sheet, as far as it lies between its edges.
+fn hole_laid_flat(
+    (x, y): Point,
+    (pilot, radius): (f64, f64),
+    (low, high): (f64, f64),
+) -> Vec<Point> {
+    let steps = 0..HOLE_STEPS;
+    steps
+        .map(|step| {
+            let turn = std::f64::consts::TAU * f64::from(step) / f64::from(HOLE_STEPS);
+            let across = (pilot * turn.sin() / radius).clamp(-1.0, 1.0);
+            let across = y + radius * across.asin();
+            (x + pilot * turn.cos(), across.clamp(low, high))
+        })
+        .collect()
 }

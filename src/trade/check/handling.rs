@@ -2,7 +2,7 @@
 
 use super::Subject;
 use crate::trade::finding::{Finding, Level, Rule};
-use crate::trade::layout::PieceUse;
+use crate::trade::layout::{ALIKE, PieceUse};
 use crate::trade::manifold::Build;
 use crate::trade::quantity::Length;
 use crate::trade::source::Basis;
@@ -16,7 +16,7 @@ pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
 fn run_length(subject: &Subject, findings: &mut Vec<Finding>) {
     let manifold = subject.manifold;
     let stick = manifold.run.tube.stick;
-    if manifold.build == Build::Purchased || manifold.run.length <= stick {
+    if manifold.build == Build::Purchased || manifold.run.length <= stick + ALIKE {
         return;
     }
     let formed = manifold.build == Build::FormedOutlets;
@@ -25,7 +25,7 @@ fn run_length(subject: &Subject, findings: &mut Vec<Finding>) {
         .layout
         .pieces
         .iter()
-        .find(|piece| piece.used_as == PieceUse::Run && piece.length > stick);
+        .find(|piece| piece.used_as == PieceUse::Run && piece.length > stick + ALIKE);
     if let Some(piece) = uncut {
         findings.push(no_place_for_a_coupling(piece.length, &manifold.run.tube));
         return;

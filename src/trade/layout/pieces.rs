@@ -11,7 +11,7 @@ use crate::trade::quantity::Length;
 use crate::trade::tube::Tube;
 
 /// Pieces closer than this are cut alike.
-const ALIKE: Length = Length::millimetres(0.05);
+pub const ALIKE: Length = Length::millimetres(0.05);
 
 /// A coupling in the run, at its station.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -94,7 +94,8 @@ pub fn couplings(manifold: &Manifold, catalogue: &Catalogue) -> Vec<Coupled> {
     for stretch in stretches(manifold, catalogue) {
         let last_place = stretch.to - stretch.cup_after - cup;
         let (mut from, mut before) = (stretch.from, stretch.cup_before);
-        while stretch.to - from > stick {
+        // A run as long as a stick is one stick, whatever a sum of pitches adds in its last digits.
+        while stretch.to - from > stick + ALIKE {
             let at = clear_place(manifold, (from + stick).min(last_place), cup);
             if at < from + before + cup {
                 break;
@@ -187,9 +188,12 @@ fn gather<'a>(pieces: &mut Vec<Piece>, used_as: PieceUse, cuts: impl Iterator<It
         make_up,
     } in cuts
     {
-        let alike = pieces[begin..]
-            .iter_mut()
-            .find(|piece| piece.tube.id == tube.id && (piece.length - length).abs() < ALIKE);
+        // What is made up otherwise shows otherwise, so that it is a piece of its own.
+        let alike = pieces[begin..].iter_mut().find(|piece| {
+            piece.tube.id == tube.id
+                && (piece.length - length).abs() < ALIKE
+                && (piece.make_up - make_up).abs() < ALIKE
+        });
         match alike {
             Some(piece) => piece.count += 1,
             None => pieces.push(Piece {
