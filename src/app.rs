@@ -13,6 +13,7 @@ pub mod labour_models;
 pub mod offcuts;
 pub mod price_lists;
 pub mod quotes;
+pub mod reprices;
 pub mod rules;
 pub mod shop;
 pub mod sizing;

@@ -6,12 +6,14 @@ pub mod money;
 pub mod settings;
 
 pub mod labour;
+pub mod price_diff;
 pub mod price_list;
 
 pub mod compare;
 pub mod cut_plan;
 pub mod estimate;
 pub mod offcut;
+pub mod reprice;
 pub mod risk;
 
 pub mod quote;

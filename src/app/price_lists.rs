@@ -291,6 +291,19 @@ impl App {
         };
         whole(tx, list).await
     }
+
+    /// The list of an id with its items, within other work.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`].
+    pub(super) async fn whole_price_list(
+        &self,
+        tx: &mut Tx,
+        id: Uuid,
+    ) -> Result<PriceList, AppError> {
+        let list = find(tx, id).await?;
+        whole(tx, list).await
+    }
 }
 
 fn nothing_in_force(on: Date, currency: Currency) -> AppError {

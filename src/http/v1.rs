@@ -139,6 +139,8 @@ fn books() -> OpenApiRouter<ApiState> {
             price_lists::items::replace_price_items
         ))
         .routes(routes!(price_lists::publish_price_list))
+        .routes(routes!(price_lists::diff::diff_price_lists))
+        .routes(routes!(price_lists::reprice::reprice_open_quotes))
         .routes(routes!(
             labour_models::create_labour_model,
             labour_models::list_labour_models

@@ -14,7 +14,11 @@ async fn prepared(shop: &Shop, operation: &str) -> Option<String> {
         "get_customer" | "replace_customer" => id(shop
             .post("/v1/customers", &json!({"name": "C"}), StatusCode::CREATED)
             .await),
-        "get_price_list" | "get_price_items" | "replace_price_items" => price_list(shop).await,
+        "get_price_list"
+        | "get_price_items"
+        | "replace_price_items"
+        | "reprice_open_quotes"
+        | "diff_price_lists" => price_list(shop).await,
         "publish_price_list" => {
             let list = price_list(shop).await;
             let items = json!({"items": [{"code": "cap-2", "kind": "fitting", "text": "cap", "unit": "each", "price": "1.00"}]});
@@ -100,6 +104,8 @@ fn address(path: &str, operation: &Value, prepared: Option<&str>) -> String {
                 address = address.replace(&format!("{{{name}}}"), prepared);
             }
             ("path", _) => address = address.replace(&format!("{{{name}}}"), &example),
+            // A list held against itself.
+            ("query", Some(prepared)) if name == "from" => query.push(format!("from={prepared}")),
             ("query", _) if parameter["required"] == true => {
                 query.push(format!("{name}={}", example.replace(' ', "%20")))
             }

@@ -1,6 +1,8 @@
 //! Price lists: made, listed, published. Their items are beside, in `items`.
 
+pub mod diff;
 pub mod items;
+pub mod reprice;
 mod row;
 
 use axum::Json;

@@ -31,7 +31,7 @@ pub use moves::{
     withdraw_quote,
 };
 use out::{QuoteOut, QuoteSummaryOut};
-use request::QuoteIn;
+pub use request::QuoteIn;
 
 wire_enum! {
     /// Where a revision of a quote stands.
@@ -250,7 +250,7 @@ pub async fn replace_quote(
 }
 
 /// The request that a revision was made from, to make another one from it.
-pub(super) fn same_request(view: &QuoteView) -> Result<QuoteIn, Problem> {
+pub fn same_request(view: &QuoteView) -> Result<QuoteIn, Problem> {
     let value: serde_json::Value =
         serde_json::from_str(&view.record.request).map_err(|error| Problem::internal(&error))?;
     let mut faults = crate::http::wire::Faults::new();
