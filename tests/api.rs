@@ -8,6 +8,7 @@ mod api {
     mod catalogue;
     mod checks;
     mod cut_plans;
+    mod fittings;
     mod books {
         mod commands;
         mod customers;

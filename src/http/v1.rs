@@ -9,6 +9,7 @@ pub mod estimates;
 mod figures;
 pub mod fillers;
 pub mod findings;
+mod fittings;
 pub mod flow;
 pub mod forming_profiles;
 mod kept;
@@ -61,6 +62,8 @@ fn looking_up() -> OpenApiRouter<ApiState> {
         .routes(routes!(tubes::get_tube_rating))
         .routes(routes!(fillers::list_fillers))
         .routes(routes!(fillers::get_filler))
+        .routes(routes!(fittings::list_fittings))
+        .routes(routes!(fittings::get_fitting))
         .routes(routes!(rule_sets::list_rule_sets))
         .routes(routes!(rule_sets::get_rule_set))
 }

@@ -1,10 +1,12 @@
 //! The tables of the trade, read once from the files embedded in the program.
 
+mod fittings;
 mod rows;
 mod tubes;
 
 use std::sync::{Arc, LazyLock};
 
+pub use self::fittings::FittingRow;
 use self::rows::rows;
 pub(super) use self::rows::{status, unknown};
 use super::filler::Filler;
@@ -21,6 +23,7 @@ pub struct Catalogue {
     tubes: Vec<Arc<Tube>>,
     fillers: Vec<Arc<Filler>>,
     cups: Vec<Cup>,
+    fittings: Vec<FittingRow>,
     stresses: Vec<StressRow>,
     en_stresses: Vec<EnStress>,
     joint_ratings: Vec<JointRating>,
@@ -66,18 +69,20 @@ impl Catalogue {
     /// # Errors
     /// When a table is damaged; a test of this crate reads them all.
     pub fn load() -> Result<Self, DataFault> {
+        let cups = rows(
+            "cup_depth.csv",
+            include_str!("data/cup_depth.csv"),
+            rows::cup,
+        )?;
         Ok(Self {
+            fittings: fittings::of_cups(&cups),
+            cups,
             tubes: tubes::with_series(rows(
                 "tube.csv",
                 include_str!("data/tube.csv"),
                 tubes::tube,
             )?),
             fillers: rows("filler.csv", include_str!("data/filler.csv"), rows::filler)?,
-            cups: rows(
-                "cup_depth.csv",
-                include_str!("data/cup_depth.csv"),
-                rows::cup,
-            )?,
             stresses: rows(
                 "allowable_stress.csv",
                 include_str!("data/allowable_stress.csv"),
@@ -155,6 +160,22 @@ impl Catalogue {
     /// Every cup, by size.
     pub fn cups(&self) -> &[Cup] {
         &self.cups
+    }
+
+    /// Every wrought fitting, by kind, system and size.
+    pub fn fittings(&self) -> &[FittingRow] {
+        &self.fittings
+    }
+
+    /// The fitting of an id, in either case.
+    pub fn fitting(&self, id: &str) -> Option<&FittingRow> {
+        let mut rows = self.fittings.iter();
+        rows.find(|row| row.id.eq_ignore_ascii_case(id))
+    }
+
+    /// Up to `count` fitting ids that look most like a wrong one, best first.
+    pub fn nearest_fittings(&self, id: &str, count: usize) -> Vec<&str> {
+        nearest(self.fittings.iter().map(|row| row.id.as_str()), id, count)
     }
 
     /// Allowable stresses of ASTM tube, coldest first.

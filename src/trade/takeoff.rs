@@ -226,8 +226,9 @@ fn joints(
     let cups: u32 = fittings
         .iter()
         .map(|(fitting, count)| match fitting.kind {
-            FittingKind::Cap => *count,
-            FittingKind::Tee | FittingKind::Coupling => 2 * count,
+            // The branch's cup is counted with its branch.
+            FittingKind::Tee => (fitting.kind.cups() - 1) * count,
+            _ => fitting.kind.cups() * count,
         })
         .sum();
     // The outer cup of a coupling at an end is joined on site, not here.

@@ -285,6 +285,8 @@ async fn every_example_of_the_description_is_answered_with_success() {
         ("/v1/tubes/{id}/rating", "get"),
         ("/v1/fillers", "get"),
         ("/v1/fillers/{id}", "get"),
+        ("/v1/fittings", "get"),
+        ("/v1/fittings/{id}", "get"),
         ("/v1/manifolds/check", "post"),
         ("/v1/manifolds/layout", "post"),
     ] {

@@ -184,6 +184,18 @@ mod tests {
     }
 
     #[test]
+    fn the_fittings_that_estimates_count_are_codes_and_the_others_are_not() {
+        for row in Catalogue::built_in().unwrap().fittings() {
+            let wanted = if row.fitting.kind.is_counted() {
+                Ok(row.id.clone())
+            } else {
+                Err("unknown_fitting")
+            };
+            assert_eq!(code(ItemKind::Fitting, &row.id), wanted);
+        }
+    }
+
+    #[test]
     fn codes_that_no_estimate_asks_for_are_refused() {
         for wrong in [
             "tee-2x1",

@@ -11,7 +11,8 @@ use axum::response::IntoResponse;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use self::filters::{NominalFilter, StandardFilter, TypeFilter};
+pub(super) use self::filters::NominalFilter;
+use self::filters::{StandardFilter, TypeFilter};
 use super::findings::SourceOut;
 use super::manifold::{InCatalogue, TemperName};
 use super::units::chosen;

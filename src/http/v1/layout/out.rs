@@ -11,10 +11,11 @@ use crate::app::App;
 use crate::http::bulk::{BulkItem, BulkSummary};
 use crate::http::v1::bulk::UsedProfile;
 use crate::http::v1::findings::{FindingOut, VerdictName};
+use crate::http::v1::fittings::FittingKindName;
 use crate::http::wire::{QuantityOut, Units, wire_enum};
 use crate::trade::check::Checked;
 use crate::trade::finding::Level;
-use crate::trade::fitting::{Fitting, FittingKind};
+use crate::trade::fitting::Fitting;
 use crate::trade::layout::{Hole, Layout, Piece, PieceUse, ScribeLine};
 use crate::trade::manifold::{Manifold, Outlet};
 use crate::trade::outlet::FormedOutlet;
@@ -26,18 +27,6 @@ wire_enum! {
         Run = "run",
         /// A branch.
         Branch = "branch",
-    }
-}
-
-wire_enum! {
-    /// What a fitting is.
-    pub enum FittingKindName {
-        /// A tee: run by run by branch.
-        Tee = "tee",
-        /// A cap over the end of the run.
-        Cap = "cap",
-        /// A straight coupling.
-        Coupling = "coupling",
     }
 }
 
@@ -245,11 +234,7 @@ fn outlet_layout(outlet: &Outlet, formed: Option<&FormedOutlet>, units: Units) -
 fn fitting_out((fitting, count): (&Fitting, &u32)) -> FittingOut {
     FittingOut {
         code: fitting.code(),
-        kind: match fitting.kind {
-            FittingKind::Tee => FittingKindName::Tee,
-            FittingKind::Cap => FittingKindName::Cap,
-            FittingKind::Coupling => FittingKindName::Coupling,
-        },
+        kind: fitting.kind.into(),
         text: fitting.call_out(),
         count: *count,
     }

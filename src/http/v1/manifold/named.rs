@@ -9,7 +9,7 @@ use utoipa::openapi::schema::{Schema, Type};
 use utoipa::openapi::{ObjectBuilder, RefOr};
 
 use crate::http::wire::{At, Faults, FromWire, code, given};
-use crate::trade::catalogue::Catalogue;
+use crate::trade::catalogue::{Catalogue, FittingRow};
 use crate::trade::filler::Filler;
 use crate::trade::rule_set::RuleSet;
 use crate::trade::tube::Tube;
@@ -70,6 +70,21 @@ impl InCatalogue for Filler {
     }
     fn nearest<'a>(catalogue: &'a Catalogue, id: &str) -> Vec<&'a str> {
         catalogue.nearest_fillers(id, 3)
+    }
+    fn id(&self) -> &str {
+        &self.id
+    }
+}
+
+impl InCatalogue for FittingRow {
+    const WANTED: &'static str = "a fitting id";
+    const EXAMPLE: &'static str = "tee-2x2x1";
+    const UNKNOWN: &'static str = "unknown_fitting";
+    fn find(catalogue: &Catalogue, id: &str) -> Option<Arc<Self>> {
+        catalogue.fitting(id).cloned().map(Arc::new)
+    }
+    fn nearest<'a>(catalogue: &'a Catalogue, id: &str) -> Vec<&'a str> {
+        catalogue.nearest_fittings(id, 3)
     }
     fn id(&self) -> &str {
         &self.id
