@@ -10,6 +10,7 @@ pub mod drawing;
 pub mod flow_plot;
 pub mod offer;
 pub mod quote;
+pub mod risk_plot;
 pub mod ubl;
 
 mod figures;

@@ -1,10 +1,12 @@
 //! The settings of the shop. Every version is kept.
 
+use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 use super::{App, AppError};
 use crate::shop::money::Currency;
 use crate::shop::settings::{Shop, Units};
+use crate::store::settings::SettingsRow;
 use crate::store::{Tx, Written, settings};
 
 /// Version of the stored form.
@@ -21,6 +23,25 @@ struct Stored {
     shop: Shop,
 }
 
+/// The settings as they were from some moment on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ShopVersion {
+    /// Counted from 1 with each change.
+    pub version: i64,
+    /// When they were set.
+    pub changed_at: Timestamp,
+    /// The settings.
+    pub shop: Shop,
+}
+
+fn read(row: &SettingsRow) -> Result<Shop, AppError> {
+    let stored: Stored = serde_json::from_str(&row.body).map_err(|source| AppError::Damaged {
+        what: "settings of the shop",
+        source,
+    })?;
+    Ok(stored.shop)
+}
+
 impl App {
     /// The settings that hold now, and their version.
     ///
@@ -28,12 +49,28 @@ impl App {
     /// [`AppError::NoShop`] when none were ever set.
     pub async fn shop(&self, tx: &mut Tx) -> Result<(Shop, i64), AppError> {
         let row = settings::current(tx).await?.ok_or(AppError::NoShop)?;
-        let stored: Stored =
-            serde_json::from_str(&row.body).map_err(|source| AppError::Damaged {
-                what: "settings of the shop",
-                source,
-            })?;
-        Ok((stored.shop, row.version))
+        Ok((read(&row)?, row.version))
+    }
+
+    /// Up to `limit` versions of the settings, newest first, of those before `before`.
+    ///
+    /// # Errors
+    /// When the database fails.
+    pub async fn shop_history(
+        &self,
+        before: Option<i64>,
+        limit: u32,
+    ) -> Result<Vec<ShopVersion>, AppError> {
+        let mut tx = self.db().read().await?;
+        let rows = settings::history(&mut tx, before, i64::from(limit)).await?;
+        let versions = rows.iter().map(|row| {
+            Ok(ShopVersion {
+                version: row.version,
+                changed_at: row.changed_at,
+                shop: read(row)?,
+            })
+        });
+        versions.collect()
     }
 
     /// The settings that hold now and their version, outside any other work.

@@ -44,6 +44,7 @@ pub fn routes(state: &ApiState) -> OpenApiRouter<ApiState> {
     OpenApiRouter::new()
         .merge(looking_up())
         .routes(routes!(shop::get_shop, shop::put_shop))
+        .routes(routes!(shop::list_shop_history))
         .merge(forming().layer(Extension(UPLOAD_LIMIT)))
         .merge(idempotent(customers(), state))
         .merge(idempotent(rack(), state))

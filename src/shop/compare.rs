@@ -3,6 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::estimate::{Books, Lacking, Scheduled, estimate};
+use super::money::Percent;
 use crate::trade::catalogue::Catalogue;
 use crate::trade::check::{Checked, check};
 use crate::trade::manifold::{Build, Manifold};
@@ -125,11 +126,10 @@ pub fn cheapest_mix(comparisons: &[Comparison], books: Books<'_>) -> Mix {
             });
     let start: Vec<usize> = vec![0; choices.len()];
     let (best, price) = match combinations {
-        Some(count) => (0..count)
-            .map(|number| digits(number, &choices))
-            .filter_map(|picks| mix_price(&picks, &choices, books).map(|price| (picks, price)))
-            .min_by(|a, b| a.1.cmp(&b.1).then_with(|| a.0.cmp(&b.0)))
-            .unwrap_or((start, Decimal::ZERO)),
+        Some(count) => {
+            let all = (0..count).map(|number| digits(number, &choices));
+            cheapest(all, &choices, books).unwrap_or((start, Decimal::ZERO))
+        }
         None => improved(start, &choices, books),
     };
     Mix {
@@ -175,6 +175,58 @@ fn digits(mut number: usize, choices: &[Vec<&BuildOption>]) -> Vec<usize> {
             digit
         })
         .collect()
+}
+
+/// The cheapest of some mixes. A reserve that is drawn costs ten thousand draws a mix, and is
+/// never less than nothing: so mixes come in the order of their price without it, until none that
+/// is left could undercut the best.
+fn cheapest(
+    mixes: impl Iterator<Item = Vec<usize>>,
+    choices: &[Vec<&BuildOption>],
+    books: Books<'_>,
+) -> Option<(Vec<usize>, Decimal)> {
+    let mut plain = books.shop.clone();
+    plain.pricing.contingency_level = None;
+    plain.pricing.contingency = Percent::ZERO;
+    let without = Books {
+        shop: &plain,
+        ..books
+    };
+    let draws = books.shop.pricing.contingency_level.is_some();
+    let least = if draws { without } else { books };
+    let mut mixes: Vec<(Decimal, Vec<usize>)> = mixes
+        .filter_map(|picks| mix_price(&picks, choices, least).map(|price| (price, picks)))
+        .collect();
+    mixes.sort();
+    // A price is the sum of unit prices, each rounded: the two may differ by so much the other way.
+    let pieces: u32 = choices
+        .iter()
+        .filter_map(|options| options.first())
+        .map(|option| option.manifold.quantity)
+        .sum();
+    let rounding = Decimal::new(i64::from(pieces), books.shop.currency.decimals());
+    let mut best: Option<(Decimal, Vec<usize>)> = None;
+    for (least, picks) in mixes {
+        if best
+            .as_ref()
+            .is_some_and(|(price, _)| *price + rounding < least)
+        {
+            break;
+        }
+        let price = if draws {
+            mix_price(&picks, choices, books)
+        } else {
+            Some(least)
+        };
+        let Some(price) = price else {
+            continue;
+        };
+        let found = (price, picks);
+        if best.as_ref().is_none_or(|best| found < *best) {
+            best = Some(found);
+        }
+    }
+    best.map(|(price, picks)| (picks, price))
 }
 
 fn mix_price(picks: &[usize], choices: &[Vec<&BuildOption>], books: Books<'_>) -> Option<Decimal> {

@@ -20,6 +20,7 @@ use super::labour::{LabourModel, Operation, Work};
 use super::money::Currency;
 use super::price_list::{ItemKind, PriceList};
 use super::quote::{HoursRecord, PriceLine, Totals};
+use super::risk::Exposure;
 use super::settings::Shop;
 use crate::trade::manifold::Manifold;
 use crate::trade::takeoff::Takeoff;
@@ -117,8 +118,8 @@ pub struct Estimate {
     pub hours: Vec<HoursRecord>,
     /// Net, tax and gross.
     pub totals: Totals,
-    /// Direct cost other than labour.
-    pub cost_without_labour: Decimal,
+    /// Direct cost by head.
+    pub direct_heads: BTreeMap<String, Decimal>,
     /// Hours by operation with the time behind each, for the risk of the price.
     pub times: Vec<TimedOperation>,
     /// What it rests on that the reader should know.
@@ -168,13 +169,21 @@ pub fn estimate(schedule: &[Scheduled<'_>], books: Books<'_>) -> Result<Estimate
         .chain(labour.lines)
         .chain(equipment)
         .collect();
-    let built = build_up::build_up(schedule, &direct, &labour.hours_by_item, &books);
+    let mut direct_heads = BTreeMap::new();
+    for line in direct.iter().map(|line| &line.line) {
+        *direct_heads
+            .entry(line.head.clone())
+            .or_insert(Decimal::ZERO) += line.amount;
+    }
+    let exposure = Exposure::of(&direct_heads, &labour.times, &books);
+    let built = build_up::build_up(
+        schedule,
+        &direct,
+        (&labour.hours_by_item, &exposure),
+        &books,
+    );
     Ok(Estimate {
-        cost_without_labour: direct
-            .iter()
-            .filter(|line| line.line.head != LABOUR)
-            .map(|line| line.line.amount)
-            .sum(),
+        direct_heads,
         times: labour.times,
         remarks: remarks::remarks(schedule, &works, &books),
         hours: labour.hours,

@@ -1,10 +1,13 @@
 //! What a shop says of itself: who it is, what its hours cost, how it prices and quotes.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 use super::cut_plan::CutLength;
+use super::labour::Spread;
 use super::money::{Currency, Percent, Profit};
 
 /// Units that answers and papers use.
@@ -85,6 +88,13 @@ pub struct Pricing {
     pub overhead: Percent,
     /// Contingency, as a share of cost with overhead.
     pub contingency: Percent,
+    /// Contingency as what the cost at this level, of a hundred cases, lies above what it is in
+    /// half of them; then `contingency` counts nothing.
+    #[serde(default)]
+    pub contingency_level: Option<u32>,
+    /// How the prices of a cost head may turn out, by head.
+    #[serde(default)]
+    pub price_spread: BTreeMap<String, PriceSpread>,
     /// Profit.
     pub profit: Profit,
     /// Least price of an order.
@@ -93,6 +103,26 @@ pub struct Pricing {
     pub discount: Percent,
     /// Tax.
     pub tax: Tax,
+}
+
+/// Lowest and highest that prices may turn out, as multiples of what the list says:
+/// `low <= 1 <= high`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PriceSpread {
+    /// Lowest.
+    pub low: Decimal,
+    /// Highest.
+    pub high: Decimal,
+}
+
+impl PriceSpread {
+    /// As a spread.
+    pub const fn spread(&self) -> Spread {
+        Spread {
+            low: self.low,
+            high: self.high,
+        }
+    }
 }
 
 /// How the shop cuts sticks.
@@ -120,6 +150,8 @@ impl Default for Pricing {
             collar_charge: Decimal::ZERO,
             overhead: Percent::ZERO,
             contingency: Percent::ZERO,
+            contingency_level: None,
+            price_spread: BTreeMap::new(),
             profit: Profit::Markup(Percent::ZERO),
             minimum_charge: Decimal::ZERO,
             discount: Percent::ZERO,

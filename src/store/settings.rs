@@ -52,11 +52,20 @@ pub async fn append(
     Ok(version.map_or(Written::Stale, Written::Done))
 }
 
-/// Every version, newest first.
+/// Up to `limit` versions, newest first, of those before `before`.
 ///
 /// # Errors
 /// Any [`StoreError`] of a read.
-pub async fn history(tx: &mut Tx) -> Result<Vec<SettingsRow>, StoreError> {
-    const SQL: &str = "select version, body, changed_at from shop_settings order by version desc";
-    Ok(on_backend!(tx, db => sqlx::query_as(SQL).fetch_all(db).await?))
+pub async fn history(
+    tx: &mut Tx,
+    before: Option<i64>,
+    limit: i64,
+) -> Result<Vec<SettingsRow>, StoreError> {
+    const SQL: &str = "
+        select version, body, changed_at from shop_settings
+        where $1 is null or version < $1
+        order by version desc limit $2";
+    Ok(on_backend!(tx, db => {
+        sqlx::query_as(SQL).bind(before).bind(limit).fetch_all(db).await?
+    }))
 }

@@ -47,7 +47,7 @@ async fn settings_keep_every_version(db: Db) {
         (current.version, current.body.as_str(), current.changed_at),
         (2, r#"{"a": 2}"#, at(2))
     );
-    let history = settings::history(&mut tx).await.unwrap();
+    let history = settings::history(&mut tx, None, 10).await.unwrap();
     assert_eq!(
         history.iter().map(|row| row.version).collect::<Vec<_>>(),
         [2, 1]

@@ -7,6 +7,7 @@ mod estimates;
 mod formed_outlets;
 mod joints;
 mod ratings;
+mod risk;
 mod tube;
 
 use offtake::trade::catalogue::Catalogue;

@@ -2,6 +2,8 @@
 
 use axum::Json;
 use axum::extract::State;
+use axum::http::header::CONTENT_TYPE;
+use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -11,12 +13,16 @@ use super::manifold::{ManifoldIn, Named, resolve_each};
 use super::priced::{HoursOut, PercentilesOut, PriceLineOut, UsedList};
 use crate::app::estimates::{Choice, EstimatedSchedule, LoadedBooks};
 use crate::app::{App, AppError};
+use crate::documents::risk_plot::risk_plot;
 use crate::http::auth::MayEstimate;
 use crate::http::bulk::BulkSummary;
 use crate::http::idempotency::IdempotencyKey;
+use crate::http::negotiate::{JSON, Negotiator, SVG};
 use crate::http::problem::{Problem, ProblemBody, Slug};
 use crate::http::state::ApiState;
-use crate::http::wire::{Each, Faults, Money, WireJson, wire_struct};
+use crate::http::wire::{
+    Each, Faults, Money, WireJson, WireQuery, wire_enum, wire_query, wire_struct,
+};
 use crate::shop::quote::ListReference;
 use crate::trade::manifold::Manifold;
 use crate::trade::rule_set::RuleSet;
@@ -143,25 +149,54 @@ pub fn item_problem(faults: Faults) -> ProblemBody {
     Problem::new(Slug::InvalidBody).with_faults(faults).body()
 }
 
+wire_enum! {
+    /// In what form an estimate is answered.
+    pub enum EstimateFormat {
+        /// Figures.
+        Json = "json",
+        /// A picture of its risk.
+        Svg = "svg",
+    }
+}
+
+wire_query! {
+    /// In what form.
+    pub struct EstimateQuery {
+        /// The form; else `Accept` says it.
+        #[example = "json"]
+        format: Option<EstimateFormat>,
+    }
+}
+
 /// Estimate a schedule
 ///
 /// Scope `estimate`. Nothing is stored. Prices and times are those in force on the day. What the
-/// shop has not entered yet (prices, operation times, its crew rate) is named all at once.
-#[utoipa::path(post, path = "/v1/estimates", tag = "estimates", params(IdempotencyKey),
+/// shop has not entered yet (prices, operation times, its crew rate) is named all at once. By
+/// `?format=svg` or `Accept: image/svg+xml` what the price may become, as a picture.
+#[utoipa::path(post, path = "/v1/estimates", tag = "estimates", params(EstimateQuery, IdempotencyKey),
     request_body(content = EstimateIn, example = json!({"manifolds": [{
         "mark": "H-1", "quantity": 2, "service": "hydronic_heating", "design_pressure": "75 psi",
         "design_temperature": "180 degF", "build": "formed_outlets",
         "run": {"tube": "b88-l-2", "ends": [{"kind": "cap"}, {"kind": "plain", "beyond": "4 in"}]},
         "outlets": [{"tube": "b88-l-1", "count": 6, "first": "4 in", "pitch": "5 in", "stub": "3 in"}]}]})),
-    responses((status = 200, description = "The priced schedule.", body = EstimateOut)))]
+    responses((status = 200, description = "The priced schedule, or the picture of its risk.",
+        content((EstimateOut = "application/json"), (String = "image/svg+xml")))))]
 pub async fn create_estimate(
     _caller: MayEstimate,
     State(state): State<ApiState>,
+    negotiator: Negotiator,
+    WireQuery(query): WireQuery<EstimateQuery>,
     WireJson(request): WireJson<EstimateIn>,
-) -> Result<Json<EstimateOut>, Problem> {
-    on_schedule(&state, request, |app, read, books| {
+) -> Result<Response, Problem> {
+    let asked = query.format.map(EstimateFormat::as_str);
+    let form = negotiator.asked(asked).choose(&[JSON, SVG])?;
+    on_schedule(&state, request, move |app, read, books| {
         let estimated = app.estimate(&readable(&read), books)?;
-        Ok(Json(answer(read, &estimated, books)))
+        if form.is(SVG) {
+            let picture = risk_plot(&estimated.estimate.totals, &estimated.percentiles);
+            return Ok(([(CONTENT_TYPE, SVG.media)], picture).into_response());
+        }
+        Ok(Json(answer(read, &estimated, books)).into_response())
     })
     .await
 }

@@ -113,6 +113,34 @@ pub struct PercentilesOut {
         example = "6 of 14 operation times vary between shortest and longest (triangular, together within a group); material as estimated"
     )]
     basis: String,
+    /// The distribution: what net stays below in so many percent of the cases; empty when nothing
+    /// varies.
+    curve: Vec<CurvePoint>,
+    /// What one thing alone does to net: at its low and its high with all else as likely, widest
+    /// first.
+    swings: Vec<SwingOut>,
+}
+
+/// A point of the distribution of the price.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct CurvePoint {
+    /// Percent of the cases.
+    #[schema(example = 80)]
+    percent: usize,
+    /// What net stays below in so many.
+    net: Money,
+}
+
+/// What one thing alone does to the price.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct SwingOut {
+    /// What varies.
+    #[schema(example = "hours of joining")]
+    what: String,
+    /// Net when it is undercut in one case of ten only.
+    low: Money,
+    /// Net when it is exceeded in one case of ten only.
+    high: Money,
 }
 
 impl PercentilesOut {
@@ -126,6 +154,23 @@ impl PercentilesOut {
             draws: percentiles.draws,
             seed: percentiles.seed,
             basis: percentiles.basis.clone(),
+            curve: percentiles
+                .curve
+                .iter()
+                .map(|(percent, net)| CurvePoint {
+                    percent: *percent,
+                    net: money(*net),
+                })
+                .collect(),
+            swings: percentiles
+                .swings
+                .iter()
+                .map(|swing| SwingOut {
+                    what: swing.what.clone(),
+                    low: money(swing.low),
+                    high: money(swing.high),
+                })
+                .collect(),
         }
     }
 }

@@ -1,7 +1,9 @@
 //! The settings of the shop.
 
+mod history;
 mod mapping;
 mod settings;
+mod spread;
 
 use axum::Json;
 use axum::extract::State;
@@ -16,6 +18,7 @@ use crate::http::etag::{IfMatch, Tagged};
 use crate::http::problem::{Problem, ProblemBody, Slug};
 use crate::http::state::ApiState;
 use crate::http::wire::{WireJson, WireQuery};
+pub use history::{__path_list_shop_history, list_shop_history};
 pub use settings::PaperName;
 use settings::ShopSettings;
 

@@ -6,6 +6,7 @@ use super::direct::DirectLine;
 use super::{Books, EstimatedItem, LABOUR, Scheduled};
 use crate::shop::money::Percent;
 use crate::shop::quote::{PriceLine, Totals};
+use crate::shop::risk::{DRAWS, Exposure, SEED, reserve};
 
 /// The priced schedule.
 pub struct BuiltUp {
@@ -61,7 +62,7 @@ impl Tally<'_> {
 pub fn build_up(
     schedule: &[Scheduled<'_>],
     direct: &[DirectLine],
-    hours: &[Decimal],
+    (hours, exposure): (&[Decimal], &Exposure),
     books: &Books<'_>,
 ) -> BuiltUp {
     let mut tally = Tally {
@@ -69,7 +70,7 @@ pub fn build_up(
         lines: Vec::new(),
         sum: Decimal::ZERO,
     };
-    add_cost(&mut tally, direct);
+    add_cost(&mut tally, direct, exposure);
     add_profit(&mut tally, schedule.is_empty());
     let items = item_prices(schedule, direct, hours, (tally.sum, books));
     let net: Decimal = items.iter().map(|item| item.amount).sum();
@@ -88,7 +89,7 @@ pub fn build_up(
 }
 
 /// Direct cost, small tools, overhead and contingency.
-fn add_cost(tally: &mut Tally<'_>, direct: &[DirectLine]) {
+fn add_cost(tally: &mut Tally<'_>, direct: &[DirectLine], exposure: &Exposure) {
     let pricing = &tally.books.shop.pricing;
     let labour = direct
         .iter()
@@ -103,8 +104,24 @@ fn add_cost(tally: &mut Tally<'_>, direct: &[DirectLine]) {
     let cost = (tally.sum, "direct cost");
     tally.add_share("overhead", "overhead", overhead, cost);
     let with_overhead = (tally.sum, "cost with overhead");
-    let contingency = pricing.contingency;
-    tally.add_share("contingency", "contingency", contingency, with_overhead);
+    match pricing.contingency_level {
+        None => {
+            let contingency = pricing.contingency;
+            tally.add_share("contingency", "contingency", contingency, with_overhead);
+        }
+        Some(level) => {
+            let amount = reserve(exposure, level, tally.books);
+            let basis = format!(
+                "cost with overhead that is not exceeded in {level} of 100 cases, less that of 50, over {DRAWS} draws with seed {SEED} (shop setting)"
+            );
+            tally.add(
+                "contingency",
+                format!("contingency, P{level} less P50"),
+                amount,
+                basis,
+            );
+        }
+    }
 }
 
 /// Profit, the minimum charge and the discount.
@@ -181,12 +198,17 @@ fn totals(net: Decimal, books: &Books<'_>) -> Totals {
     }
 }
 
-/// The net price when labour comes to another sum than estimated: for the risk of hours.
+/// The net price when costs come to other sums than estimated: for the risk of them.
 pub fn price_of(materials: f64, labour: f64, books: &Books<'_>) -> f64 {
     let pricing = &books.shop.pricing;
     let share = |percent: Percent| to_f64(percent.share());
     let cost = materials + labour * (1.0 + share(pricing.small_tools));
-    let before_profit = cost * (1.0 + share(pricing.overhead)) * (1.0 + share(pricing.contingency));
+    let contingency = match pricing.contingency_level {
+        // It is the risk itself, and would be counted twice.
+        Some(_) => 0.0,
+        None => share(pricing.contingency),
+    };
+    let before_profit = cost * (1.0 + share(pricing.overhead)) * (1.0 + contingency);
     let profit = pricing.profit.on(Decimal::ONE).map_or(0.0, to_f64);
     let price = (before_profit * (1.0 + profit)).max(to_f64(pricing.minimum_charge));
     price * (1.0 - share(pricing.discount))

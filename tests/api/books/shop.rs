@@ -44,6 +44,75 @@ async fn a_fresh_shop_is_set_up_and_changed_with_care() {
 }
 
 #[tokio::test]
+async fn earlier_settings_are_kept_and_come_newest_first() {
+    let service = Service::start();
+    let set = |burden: &str| json!({"letterhead": {"name": "S"}, "currency": "USD", "pricing": {"burden": burden}});
+    for burden in ["10", "20", "30"] {
+        let if_match = (burden != "10").then_some("*");
+        let answer = service.put(SHOP, if_match, &set(burden)).await;
+        assert_eq!(answer.status(), StatusCode::OK);
+    }
+    let page = body(
+        service.get("/v1/shop/history?limit=2").await,
+        StatusCode::OK,
+    )
+    .await;
+    let said = |page: &serde_json::Value| -> Vec<(i64, String)> {
+        let items = page["items"].as_array().unwrap().iter();
+        items
+            .map(|item| {
+                let burden = item["settings"]["pricing"]["burden"].as_str().unwrap();
+                (item["version"].as_i64().unwrap(), burden.to_owned())
+            })
+            .collect()
+    };
+    assert_eq!(said(&page), [(3, "30".to_owned()), (2, "20".to_owned())]);
+    let next = page["next"].as_str().unwrap();
+    let page = body(service.get(next).await, StatusCode::OK).await;
+    assert_eq!(said(&page), [(1, "10".to_owned())]);
+    assert_eq!(page["next"], json!(null));
+}
+
+#[tokio::test]
+async fn sticks_and_risk_are_settings_that_can_be_sent_back() {
+    let service = Service::start();
+    let pricing = json!({
+        "cutting": {"kerf": "1/16 in", "end_trim": "6.5 mm", "least_offcut": "24 in", "offcut_value": "50"},
+        "contingency_level": 80,
+        "price_spread": {"tube": {"low": "0.9", "high": "1.25"}},
+    });
+    let wanted = json!({"letterhead": {"name": "S"}, "currency": "USD", "pricing": pricing});
+    let set = body(service.put(SHOP, None, &wanted).await, StatusCode::OK).await;
+    let cutting = &set["pricing"]["cutting"];
+    assert_eq!(
+        cutting,
+        &json!({"kerf": "0.0625 in", "end_trim": "6.5 mm", "least_offcut": "24 in", "offcut_value": "50"})
+    );
+    assert_eq!(set["pricing"]["price_spread"], pricing["price_spread"]);
+    let again = body(service.put(SHOP, Some("*"), &set).await, StatusCode::OK).await;
+    assert_eq!(again, set);
+    let wrong = json!({"letterhead": {"name": "S"}, "currency": "USD", "pricing": {
+        "contingency": "3", "contingency_level": 80,
+        "cutting": {"kerf": "-1 mm", "least_offcut": "0 in"},
+        "price_spread": {"tube": {"low": "1.1", "high": "0.9"}, "labour": {"low": "1", "high": "1"}}}});
+    let refused = service.put(SHOP, Some("*"), &wrong).await;
+    let found = faults(&body(refused, StatusCode::UNPROCESSABLE_ENTITY).await);
+    for expected in [
+        "/pricing/contingency_level two_contingencies",
+        "/pricing/cutting/kerf out_of_range",
+        "/pricing/cutting/least_offcut out_of_range",
+        "/pricing/price_spread/tube/low out_of_range",
+        "/pricing/price_spread/tube/high wrong_spread",
+        "/pricing/price_spread/labour unknown_field",
+    ] {
+        assert!(
+            found.iter().any(|one| one == expected),
+            "{expected:?} in {found:?}"
+        );
+    }
+}
+
+#[tokio::test]
 async fn every_fault_of_settings_is_named_at_once_and_nothing_is_stored() {
     let service = Service::start();
     let wrong = json!({

@@ -1,11 +1,14 @@
 //! Between the settings on the wire and those of the shop.
 
+use std::collections::BTreeMap;
+
 use serde_json::{Value, json};
 
 use super::settings::{
     CuttingIn, Letterhead, PaperName, Pricing, Profit, ProfitKind, QuotingSettings, ShopSettings,
-    SoundProfit,
+    SoundPricing, SoundProfit,
 };
+use super::spread::PriceSpreads;
 use crate::http::v1::figures::Upto;
 use crate::http::v1::lengths::{Allowance, SomeLength};
 use crate::http::wire::{List, Text, Units};
@@ -45,7 +48,11 @@ impl ShopSettings {
                 Some(PaperName::A4) => settings::Paper::A4,
                 Some(PaperName::Letter) | None => settings::Paper::Letter,
             },
-            pricing: self.pricing.as_ref().map(pricing).unwrap_or_default(),
+            pricing: self
+                .pricing
+                .as_ref()
+                .map(|SoundPricing(given)| pricing(given))
+                .unwrap_or_default(),
             quoting: self.quoting.as_ref().map(quoting).unwrap_or_default(),
         }
     }
@@ -67,6 +74,19 @@ fn profit(SoundProfit(given): &SoundProfit) -> money::Profit {
         ProfitKind::Markup => money::Profit::Markup(percent.percent()),
         ProfitKind::Margin => money::Profit::Margin(percent.percent()),
     }
+}
+
+fn price_spread(given: Option<&PriceSpreads>) -> BTreeMap<String, settings::PriceSpread> {
+    let spreads = given.into_iter().flat_map(PriceSpreads::given);
+    spreads
+        .map(|(head, spread)| {
+            let spread = settings::PriceSpread {
+                low: spread.low.get(),
+                high: spread.high.get(),
+            };
+            (head.to_owned(), spread)
+        })
+        .collect()
 }
 
 fn cutting(given: &CuttingIn) -> settings::Cutting {
@@ -107,6 +127,10 @@ fn pricing(given: &Pricing) -> settings::Pricing {
         collar_charge: given.collar_charge.unwrap_or_default().get(),
         overhead: percent(given.overhead),
         contingency: percent(given.contingency),
+        contingency_level: given
+            .contingency_level
+            .and_then(|level| u32::try_from(level.get()).ok()),
+        price_spread: price_spread(given.price_spread.as_ref()),
         profit: given.profit.as_ref().map_or(usual.profit, profit),
         minimum_charge: given.minimum_charge.unwrap_or_default().get(),
         discount: percent(given.discount),
@@ -132,6 +156,14 @@ fn quoting(given: &QuotingSettings) -> settings::Quoting {
         exclusions: lines(given.exclusions.as_ref()),
         terms: lines(given.terms.as_ref()),
     }
+}
+
+fn spreads(spreads: &BTreeMap<String, settings::PriceSpread>) -> Value {
+    let spreads = spreads.iter().map(|(head, spread)| {
+        let spread = json!({"low": spread.low, "high": spread.high});
+        (head.clone(), spread)
+    });
+    Value::Object(spreads.collect())
 }
 
 /// The settings as answered: what a `PUT` takes, with every default filled in.
@@ -173,6 +205,8 @@ pub fn answer(shop: &settings::Shop) -> Value {
             "collar_charge": pricing.collar_charge,
             "overhead": pricing.overhead,
             "contingency": pricing.contingency,
+            "contingency_level": pricing.contingency_level,
+            "price_spread": spreads(&pricing.price_spread),
             "profit": {"kind": kind, "percent": percent},
             "minimum_charge": pricing.minimum_charge,
             "discount": pricing.discount,

@@ -7,6 +7,7 @@ use serde_json::Value;
 use utoipa::openapi::schema::{Schema, Type};
 use utoipa::openapi::{ObjectBuilder, RefOr};
 
+use super::spread::PriceSpreads;
 use crate::http::v1::figures::{CurrencyIn, SumIn, Upto};
 use crate::http::v1::lengths::{Allowance, SomeLength};
 use crate::http::v1::rows::quietly;
@@ -163,9 +164,14 @@ wire_struct! {
         /// Overhead, in percent of cost.
         #[example = "15"]
         overhead: Option<Upto<500>>,
-        /// Contingency, in percent of cost with overhead.
+        /// Contingency, in percent of cost with overhead. Either this or `contingency_level`.
         #[example = "2"]
         contingency: Option<Upto<100>>,
+        /// Contingency as what cost in so many of 100 cases does not exceed, less what it does not
+        /// in 50, over seeded draws.
+        contingency_level: Option<Whole<51, 99>>,
+        /// How far prices may turn out other than listed, by cost head; where left out, they hold.
+        price_spread: Option<PriceSpreads>,
         /// Profit.
         profit: Option<SoundProfit>,
         /// Least price of an order.
@@ -176,6 +182,39 @@ wire_struct! {
         discount: Option<Upto<100>>,
         /// Tax.
         tax: Option<Tax>,
+    }
+}
+
+/// Pricing that names one contingency at most.
+#[derive(Debug, Clone, Serialize)]
+#[serde(transparent)]
+pub struct SoundPricing(pub Pricing);
+
+impl FromWire for SoundPricing {
+    fn read(value: &Value, at: &At<'_>, faults: &mut Faults) -> Option<Self> {
+        let read = Pricing::read(value, at, faults);
+        let given = |field: &str| value.get(field).is_some_and(|value| !value.is_null());
+        // What the settings answer when a level is set is nothing, and may be sent back.
+        let share = quietly::<Upto<100>>(value, "contingency");
+        let some = share.is_some_and(|share| !share.get().is_zero());
+        if some && given("contingency_level") {
+            let detail = "`contingency_level` is given beside `contingency`; give one of them, since either is the whole contingency".to_owned();
+            faults.report(&at.field("contingency_level"), "two_contingencies", detail);
+            return None;
+        }
+        read.map(Self)
+    }
+
+    fn wanted() -> Cow<'static, str> {
+        Pricing::wanted()
+    }
+
+    fn schema() -> RefOr<Schema> {
+        <Pricing as FromWire>::schema()
+    }
+
+    fn components(list: &mut Vec<(String, RefOr<Schema>)>) {
+        Pricing::components(list);
     }
 }
 
@@ -245,7 +284,7 @@ wire_struct! {
         #[example = "letter"]
         paper: Option<PaperName>,
         /// How it prices.
-        pricing: Option<Pricing>,
+        pricing: Option<SoundPricing>,
         /// How it quotes.
         quoting: Option<QuotingSettings>,
     }
