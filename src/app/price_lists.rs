@@ -9,7 +9,7 @@ use uuid::Uuid;
 use super::drafts::{damaged, frozen, settled, stored_word};
 use super::{App, AppError, AppFault, BookState};
 use crate::shop::money::Currency;
-use crate::shop::price_list::{Heading, ItemKind, PriceItem, PriceList, PriceUnit};
+use crate::shop::price_list::{Heading, ItemKind, PriceBreaks, PriceItem, PriceList, PriceUnit};
 use crate::store::price_items::PriceItemRow;
 use crate::store::price_lists::PriceListRow;
 use crate::store::{Tx, price_items, price_lists};
@@ -91,11 +91,15 @@ fn to_row(item: &PriceItem) -> PriceItemRow {
         unit: item.unit.word().to_owned(),
         price: item.price,
         stick: None,
+        breaks: (!item.breaks.is_empty()).then(|| item.breaks.to_string()),
     }
 }
 
 fn from_row(row: PriceItemRow) -> Result<PriceItem, AppError> {
+    let table = PriceBreaks::parse(row.breaks.as_deref().unwrap_or_default());
+    let breaks = table.and_then(|table| PriceBreaks::new(row.price, table).ok());
     Ok(PriceItem {
+        breaks: breaks.ok_or_else(|| damaged(KIND, "price breaks that do not read"))?,
         kind: stored_word(KIND, &row.kind, &ItemKind::ALL, ItemKind::word)?,
         unit: stored_word(KIND, &row.unit, &PriceUnit::ALL, PriceUnit::word)?,
         code: row.code,

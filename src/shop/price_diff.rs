@@ -69,7 +69,7 @@ pub fn price_changes(earlier: &PriceList, later: &PriceList) -> Vec<PriceChange>
 mod tests {
     use super::*;
     use crate::shop::money::Currency;
-    use crate::shop::price_list::{Heading, ItemKind, PriceUnit};
+    use crate::shop::price_list::{Heading, ItemKind, PriceBreaks, PriceUnit};
     use jiff::civil::date;
     use rust_decimal::dec;
 
@@ -87,6 +87,7 @@ mod tests {
             text: String::new(),
             unit: *unit,
             price: *price,
+            breaks: PriceBreaks::default(),
         });
         PriceList::new(heading, items)
     }

@@ -1,5 +1,7 @@
 //! Price lists: what the shop pays today for tube, fittings, filler and bought manifolds.
 
+mod breaks;
+
 use std::collections::BTreeMap;
 
 use jiff::civil::Date;
@@ -8,6 +10,8 @@ use rust_decimal::Decimal;
 use super::money::{Currency, exact};
 use crate::trade::manifold::Manifold;
 use crate::trade::tube::Tube;
+
+pub use breaks::{BreakFault, MOST_BREAKS, PriceBreak, PriceBreaks};
 
 /// What an item is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -132,6 +136,25 @@ pub struct PriceItem {
     pub unit: PriceUnit,
     /// The price, zero or more.
     pub price: Decimal,
+    /// Lower prices from a quantity on.
+    pub breaks: PriceBreaks,
+}
+
+impl PriceItem {
+    /// The price of one unit when so many are bought.
+    pub fn price_at(&self, quantity: Decimal) -> Decimal {
+        let reached = self.breaks.reached(quantity);
+        reached.map_or(self.price, |one| one.price)
+    }
+
+    /// Which break a quantity reaches, in words that follow the name of the list; empty where
+    /// there is none.
+    pub fn break_basis(&self, quantity: Decimal) -> String {
+        let reached = self.breaks.reached(quantity);
+        reached.map_or_else(String::new, |one| {
+            format!(", from {} {} on", one.from, self.unit.word())
+        })
+    }
 }
 
 /// What a stick of tube costs, whole, at the price of an item; `None` when the item is no tube.

@@ -24,6 +24,8 @@ pub struct PriceItemRow {
     pub price: Decimal,
     /// The length it is sold in, as written, for tube.
     pub stick: Option<String>,
+    /// Lower prices from a quantity on, as written.
+    pub breaks: Option<String>,
 }
 
 /// Puts these items in place of all items of a draft list. [`Written::Missing`], [`Written::Stale`] or
@@ -39,8 +41,8 @@ pub async fn replace(
 ) -> Result<Written, StoreError> {
     const CLEAR: &str = "delete from price_items where list_id = $1";
     const INSERT: &str = "
-        insert into price_items (list_id, code, kind, text, unit, price, stick)
-        values ($1, $2, $3, $4, $5, $6, $7)";
+        insert into price_items (list_id, code, kind, text, unit, price, stick, breaks)
+        values ($1, $2, $3, $4, $5, $6, $7, $8)";
     let touched = price_lists::touch(tx, list, expected).await?;
     if !matches!(touched, Written::Done(_)) {
         return Ok(touched);
@@ -56,6 +58,7 @@ pub async fn replace(
                 .bind(&item.unit)
                 .bind(Exact(item.price))
                 .bind(&item.stick)
+                .bind(&item.breaks)
                 .execute(&mut *db)
                 .await?;
         }
@@ -69,7 +72,7 @@ pub async fn replace(
 /// Any [`StoreError`] of a read.
 pub async fn all(tx: &mut Tx, list: Uuid) -> Result<Vec<PriceItemRow>, StoreError> {
     const SQL: &str = "
-        select code, kind, text, unit, price, stick
+        select code, kind, text, unit, price, stick, breaks
         from price_items where list_id = $1 order by code";
     Ok(on_backend!(tx, db => sqlx::query_as(SQL).bind(list).fetch_all(db).await?))
 }

@@ -23,6 +23,7 @@ fn item(code: &str, price: &str) -> PriceItemRow {
         unit: "ft".to_owned(),
         price: amount(price),
         stick: Some("20 ft".to_owned()),
+        breaks: Some("100: 1.00".to_owned()),
     }
 }
 

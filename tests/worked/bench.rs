@@ -3,7 +3,7 @@
 use jiff::civil::date;
 use offtake::shop::labour::{LabourModel, Operation, OperationTime, Spread, TimeSource};
 use offtake::shop::money::{Currency, Percent, Profit};
-use offtake::shop::price_list::{Heading, ItemKind, PriceItem, PriceList, PriceUnit};
+use offtake::shop::price_list::{Heading, ItemKind, PriceBreaks, PriceItem, PriceList, PriceUnit};
 use offtake::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Tax, Units};
 use offtake::trade::catalogue::Catalogue;
 use offtake::trade::manifold::{
@@ -104,6 +104,7 @@ pub fn prices(currency: &str) -> PriceList {
         text: code.to_owned(),
         unit,
         price: price.parse().unwrap(),
+        breaks: PriceBreaks::default(),
     };
     let heading = Heading {
         id: String::new(),

@@ -4,6 +4,7 @@ use offtake::shop::cut_plan::CutLength;
 use offtake::shop::estimate::{Books, Estimate, Lacking, Scheduled, estimate};
 use offtake::shop::labour::{LabourModel, Operation, Spread};
 use offtake::shop::money::{Percent, Profit};
+use offtake::shop::price_list::{ItemKind, PriceBreaks, PriceItem, PriceUnit};
 use offtake::shop::risk::percentiles;
 use offtake::shop::settings::{Cutting, Shop, Tax};
 use offtake::trade::check::check;
@@ -162,6 +163,30 @@ fn whole_sticks_are_paid_and_what_is_kept_is_credited() {
     assert_eq!(amount(&together, "tube 2 in type L"), dec!(240.00));
     let items: Decimal = together.items.iter().map(|item| item.amount).sum();
     assert_eq!(items, together.totals.net);
+}
+
+#[test]
+fn a_quantity_that_reaches_a_break_is_priced_by_it() {
+    // Six caps at 8.00; from 10 on 7.00, of all that are bought: twelve are 84.00, not 96.00.
+    let item = |quantity: &str| {
+        let breaks = PriceBreaks::parse("10: 7.00; 100: 6.50").unwrap();
+        let item = PriceItem {
+            code: "cap-2".to_owned(),
+            kind: ItemKind::Fitting,
+            text: "cap".to_owned(),
+            unit: PriceUnit::Each,
+            price: dec!(8.00),
+            breaks: PriceBreaks::new(dec!(8.00), breaks).unwrap(),
+        };
+        let quantity: Decimal = quantity.parse().unwrap();
+        (
+            item.price_at(quantity) * quantity,
+            item.break_basis(quantity),
+        )
+    };
+    assert_eq!(item("6"), (dec!(48.00), String::new()));
+    assert_eq!(item("12"), (dec!(84.00), ", from 10 each on".to_owned()));
+    assert_eq!(item("100").0, dec!(650.00));
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! Price lists: made, listed, published. Their items are beside, in `items`.
 
+mod breaks;
 pub mod diff;
 pub mod items;
 pub mod reprice;

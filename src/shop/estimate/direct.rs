@@ -124,18 +124,21 @@ fn material_line(
         ItemKind::Manifold => "bought_manifolds",
         ItemKind::Filler | ItemKind::Consumable => "consumables",
     };
-    let amount = books.shop.currency.round(quantity * price.price);
+    let unit_price = price.price_at(quantity);
+    let amount = books.shop.currency.round(quantity * unit_price);
     DirectLine {
         line: PriceLine {
             head: head.to_owned(),
             text: needs[0].1.text.clone(),
             quantity: quantity.normalize(),
             unit: price.unit.word().to_owned(),
-            unit_price: price.price,
+            unit_price,
             amount,
             basis: format!(
-                "{why}; price of {} from list \"{}\"",
-                price.code, books.prices.name
+                "{why}; price of {} from list \"{}\"{}",
+                price.code,
+                books.prices.name,
+                price.break_basis(quantity)
             ),
         },
         shares,

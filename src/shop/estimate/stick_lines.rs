@@ -79,21 +79,23 @@ fn bought(
         CutLength::ZERO => String::new(),
         trim => format!(", {trim} off its ends"),
     };
+    let unit_price = price.price_at(quantity);
     PriceLine {
         head: TUBE.to_owned(),
         text: format!("tube {}", tube.call_out()),
         quantity: quantity.normalize(),
         unit: price.unit.word().to_owned(),
-        unit_price: price.price,
-        amount: books.shop.currency.round(quantity * price.price),
+        unit_price,
+        amount: books.shop.currency.round(quantity * unit_price),
         basis: format!(
-            "{} pieces nested in {} sticks of {:.2} ft (kerf {}{trim}; {proof}); price of {} from list \"{}\"",
+            "{} pieces nested in {} sticks of {:.2} ft (kerf {}{trim}; {proof}); price of {} from list \"{}\"{}",
             nested.pieces,
             nested.sticks,
             tube.stick.in_feet(),
             cutting.kerf,
             price.code,
-            books.prices.name
+            books.prices.name,
+            price.break_basis(quantity)
         ),
     }
 }

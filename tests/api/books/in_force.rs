@@ -6,7 +6,7 @@ use offtake::app::price_lists::NewPriceList;
 use offtake::app::{App, AppError};
 use offtake::shop::labour::{Operation, OperationTime, TimeSource};
 use offtake::shop::money::Currency;
-use offtake::shop::price_list::{ItemKind, PriceItem, PriceUnit};
+use offtake::shop::price_list::{ItemKind, PriceBreaks, PriceItem, PriceUnit};
 use offtake::store::Db;
 use offtake::trade::catalogue::Catalogue;
 use std::sync::Arc;
@@ -38,6 +38,7 @@ fn list(name: &str, currency: &str, effective_on: Date) -> NewPriceList {
             text: "cap".to_owned(),
             unit: PriceUnit::Each,
             price: "6.10".parse().unwrap(),
+            breaks: PriceBreaks::default(),
         }],
     }
 }

@@ -31,7 +31,7 @@ async fn a_list_is_made_filled_published_and_then_frozen() {
     let empty = service.post(&publish, &json!({})).await;
     assert_eq!(empty.status(), StatusCode::UNPROCESSABLE_ENTITY);
     let prices = json!({"items": [
-        {"code": "B88-L-2", "kind": "tube", "unit": "ft", "price": "14.20"},
+        {"code": "B88-L-2", "kind": "tube", "unit": "ft", "price": "14.20", "breaks": []},
         {"code": "bcup-3", "kind": "filler", "unit": "lb", "price": 38},
         {"code": "tee-2x2x1", "kind": "fitting", "text": "reducing tee", "unit": "each", "price": "11.75"},
         {"code": "manifold:b88-l-2:6xb88-l-1", "kind": "manifold", "unit": "each", "price": "420.00"},
@@ -53,7 +53,7 @@ async fn a_list_is_made_filled_published_and_then_frozen() {
     let got = body(got, StatusCode::OK).await;
     assert_eq!(
         got["items"][0],
-        json!({"code": "b88-l-2", "kind": "tube", "text": "b88-l-2", "unit": "ft", "price": "14.20"})
+        json!({"code": "b88-l-2", "kind": "tube", "text": "b88-l-2", "unit": "ft", "price": "14.20", "breaks": []})
     );
     assert_eq!(got["items"][1]["code"], "BCuP-3");
     assert_eq!(got["items"].as_array().unwrap().len(), 5);

@@ -91,7 +91,7 @@ async fn office_tools_may_write_the_sheet_their_way() {
     let text = sheet.text().await.unwrap();
     assert_eq!(
         text,
-        "code,kind,text,unit,price\r\nb88-l-2,tube,\"2 in, \"\"L\"\" ½″\",ft,14.20\r\ncap-2,fitting,cap-2,each,6.10\r\n"
+        "code,kind,text,unit,price,breaks\r\nb88-l-2,tube,\"2 in, \"\"L\"\" ½″\",ft,14.20,\r\ncap-2,fitting,cap-2,each,6.10,\r\n"
     );
 }
 
@@ -184,5 +184,49 @@ async fn what_is_no_sheet_of_prices_is_refused() {
     assert_eq!(
         pdf.send().await.unwrap().status(),
         StatusCode::UNSUPPORTED_MEDIA_TYPE
+    );
+}
+
+#[tokio::test]
+async fn quantity_breaks_go_both_ways_and_a_table_that_is_not_monotone_is_refused() {
+    let service = Service::start();
+    let draft = draft(&service).await;
+    let sheet = "code,kind,unit,price,breaks\ncap-2,fitting,each,6.10,50: 5.20; 200: 4.90\ncap-1,fitting,each,3,\n";
+    let put = service.put_sheet(&draft.items, &draft.version, sheet).await;
+    let next = version(&put);
+    assert_eq!(put.status(), StatusCode::OK);
+    let stored = body(service.get(&draft.items).await, StatusCode::OK).await;
+    assert_eq!(
+        stored["items"][1]["breaks"],
+        json!([{"from": "50", "price": "5.20"}, {"from": "200", "price": "4.90"}])
+    );
+    assert_eq!(stored["items"][0]["breaks"], json!([]));
+    let sheet = as_sheet(&service, &draft.items).await.text().await.unwrap();
+    assert!(sheet.contains("cap-2,fitting,cap-2,each,6.10,50: 5.20; 200: 4.90\r\n"));
+    // What was answered as JSON is taken back as it is.
+    let put = service.put(&draft.items, Some(&next), &stored).await;
+    let next = version(&put);
+    assert_eq!(put.status(), StatusCode::OK);
+    let wrong = "code,kind,unit,price,breaks\ncap-2,fitting,each,6.10,50: 7; 20: 5\ncap-1,fitting,each,3,ten for 2\n";
+    let answer = service.put_sheet(&draft.items, &next, wrong).await;
+    let problem = body(answer, StatusCode::UNPROCESSABLE_ENTITY).await;
+    assert_eq!(
+        faults(&problem),
+        [
+            "2 breaks dearer_in_quantity",
+            "2 breaks not_rising",
+            "3 breaks not_breaks",
+        ]
+    );
+    let list = json!({"items": [{"code": "cap-2", "kind": "fitting", "unit": "each", "price": "6",
+        "breaks": [{"from": "0", "price": "5"}, {"from": "10", "price": "5.5"}]}]});
+    let answer = service.put(&draft.items, Some(&next), &list).await;
+    let problem = body(answer, StatusCode::UNPROCESSABLE_ENTITY).await;
+    assert_eq!(
+        faults(&problem),
+        [
+            "/items/0/breaks/0/from out_of_range",
+            "/items/0/breaks/1/price dearer_in_quantity",
+        ]
     );
 }

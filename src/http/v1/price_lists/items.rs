@@ -47,14 +47,14 @@ fn read(body: &RawBody) -> Result<Vec<PriceItem>, Problem> {
 /// The items of a price list
 ///
 /// Scope `estimate`. All of them, by code; as JSON, or as a sheet with the columns code, kind, text,
-/// unit, price. In a sheet, a text that a spreadsheet might run as a formula is led by an apostrophe,
+/// unit, price, breaks. In a sheet, a text that a spreadsheet might run as a formula is led by an apostrophe,
 /// which is taken off again when the sheet is sent back.
 #[utoipa::path(get, path = "/v1/price-lists/{id}/items", tag = "estimates",
     params(RowsQuery, ("id" = String, Path, format = "uuid", description = "Id of the price list.", example = "0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0e")),
     responses(
         (status = 200, description = "The items.",
             content((PriceItemsOut = "application/json"),
-                (String = "text/csv", example = json!("code,kind,text,unit,price\r\nb88-l-2,tube,\"2 in type L, drawn\",ft,14.20\r\n"))),
+                (String = "text/csv", example = json!("code,kind,text,unit,price,breaks\r\nb88-l-2,tube,\"2 in type L, drawn\",ft,14.20,200: 13.10\r\n"))),
             headers(("ETag" = String, description = "Version, for `If-Match`."))),
         (status = 404, description = "There is no such price list.", body = ProblemBody, content_type = "application/problem+json"),
         (status = 406, description = "Neither JSON nor CSV is wanted.", body = ProblemBody, content_type = "application/problem+json")))]
@@ -89,7 +89,7 @@ pub async fn get_price_items(
         (PriceItemsIn = "application/json", example = json!({"items": [
             {"code": "b88-l-2", "kind": "tube", "text": "2 in type L, drawn", "unit": "ft", "price": "14.20"},
             {"code": "tee-2x2x1", "kind": "fitting", "unit": "each", "price": "11.75"}]})),
-        (String = "text/csv", example = json!("code,kind,text,unit,price\r\nb88-l-2,tube,\"2 in type L, drawn\",ft,14.20\r\ntee-2x2x1,fitting,,each,11.75\r\n")))),
+        (String = "text/csv", example = json!("code,kind,text,unit,price,breaks\r\nb88-l-2,tube,\"2 in type L, drawn\",ft,14.20,200: 13.10\r\ntee-2x2x1,fitting,,each,11.75,\r\n")))),
     responses(
         (status = 200, description = "The list with its new version; with `validate_only`, as it still is.", body = PriceListOut,
             headers(("ETag" = String, description = "The new version."))),

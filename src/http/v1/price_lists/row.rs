@@ -4,13 +4,14 @@ use serde::Serialize;
 use serde_json::Value;
 use utoipa::ToSchema;
 
+use super::breaks::{BreakOut, BreaksIn};
 use crate::app::price_lists::canonical_code;
 use crate::http::v1::figures::SumIn;
 use crate::http::v1::rows::{Row, quietly};
 use crate::http::v1::sheet::{Columns, guarded};
 use crate::http::v1::words::{KindWord, UnitWord, Word};
 use crate::http::wire::{At, Faults, FromWire, Text, wire_struct};
-use crate::shop::price_list::{ItemKind, PriceItem, PriceUnit};
+use crate::shop::price_list::{ItemKind, PriceBreaks, PriceItem, PriceUnit};
 use crate::trade::catalogue::Catalogue;
 
 wire_struct! {
@@ -34,6 +35,10 @@ wire_struct! {
         /// The price, in the currency of the list.
         #[example = "14.20"]
         price: SumIn,
+        /// Lower prices from a quantity on: quantities rise, prices never do. In a sheet, a text
+        /// such as `50: 5.20; 200: 4.90`.
+        #[example = [{"from": "200", "price": "13.10"}]]
+        breaks: Option<BreaksIn>,
     }
 }
 
@@ -46,10 +51,10 @@ impl Row for PriceRow {
     const LIST: &'static str = "items";
     const KEY: &'static str = "code";
     const COLUMNS: Columns = Columns {
-        read: &["code", "kind", "text", "unit", "price"],
+        read: &["code", "kind", "text", "unit", "price", "breaks"],
         required: &["code", "kind", "unit", "price"],
         ignored: &[],
-        filled: &["code", "kind", "text", "unit", "price"],
+        filled: &["code", "kind", "text", "unit", "price", "breaks"],
     };
 
     fn read_row(value: &Value, at: &At<'_>, faults: &mut Faults) -> Option<Self> {
@@ -63,7 +68,13 @@ impl Row for PriceRow {
         let code = given
             .zip(kind)
             .and_then(|(code, kind)| known_code(code.as_str(), kind, at, faults));
-        let (read, code) = (read?, code?);
+        let price = quietly::<SumIn>(value, "price").map(SumIn::get);
+        let breaks = quietly::<BreaksIn>(value, "breaks").zip(price);
+        let breaks = match breaks {
+            Some((breaks, price)) => breaks.of_price(price, &at.field("breaks"), faults),
+            None => Some(PriceBreaks::default()),
+        };
+        let (read, code, breaks) = (read?, code?, breaks?);
         let text = read.text.map(Text::into_string).unwrap_or_default();
         // A tab that leads a text belongs to it; spaces around it do not.
         let text = text.trim_matches(' ');
@@ -77,6 +88,7 @@ impl Row for PriceRow {
             kind: read.kind.0,
             unit: read.unit.0,
             price: read.price.get(),
+            breaks,
         }))
     }
 }
@@ -131,6 +143,8 @@ pub struct PriceItemOut {
     /// The price, in the currency of the list.
     #[schema(example = "14.20", pattern = r"^[0-9]{1,28}(\.[0-9]{1,28})?$")]
     price: String,
+    /// Lower prices from a quantity on; none where there is one price for any.
+    breaks: Vec<BreakOut>,
 }
 
 impl From<&PriceItem> for PriceItemOut {
@@ -141,6 +155,7 @@ impl From<&PriceItem> for PriceItemOut {
             text: item.text.clone(),
             unit: Word(item.unit),
             price: item.price.to_string(),
+            breaks: item.breaks.as_slice().iter().map(BreakOut::from).collect(),
         }
     }
 }
@@ -153,5 +168,6 @@ pub fn cells(item: &PriceItem) -> Vec<String> {
         guarded(&item.text).into_owned(),
         item.unit.word().to_owned(),
         item.price.to_string(),
+        item.breaks.to_string(),
     ]
 }
