@@ -131,11 +131,16 @@ impl FormingProfile {
         self.id == BUILT_IN
     }
 
-    /// What is known of a branch on a run.
+    /// What is known of a branch on a run. A row of the very sizes comes first; else refrigerant
+    /// tube goes by the row of inch tube of its outside diameter, and inch tube by its. Metric tube
+    /// has rows of its own: its diameters are not those of inch tube.
     pub fn size(&self, run: &Tube, branch: &Tube) -> Option<&FormedSize> {
-        self.sizes
-            .iter()
-            .find(|size| size.run == run.nominal && size.branch == branch.nominal)
+        let found = |same: fn(Nominal, Nominal) -> bool| {
+            let mut sizes = self.sizes.iter();
+            sizes.find(|it| same(it.run, run.nominal) && same(it.branch, branch.nominal))
+        };
+        found(|row, tube| row == tube)
+            .or_else(|| found(|row, tube| row.fitting_size() == tube.fitting_size()))
     }
 
     /// Whether a branch on a run is drawn.
@@ -204,9 +209,9 @@ impl FormingProfile {
             &size.source
         };
         self.basis(&format!(
-            "{what} for {} x {} in, from {source}",
-            size.run.text(),
-            size.branch.text()
+            "{what} for {} on {}, from {source}",
+            size.branch.with_unit(),
+            size.run.with_unit()
         ))
     }
 }
@@ -215,6 +220,51 @@ impl FormingProfile {
 mod tests {
     use super::*;
     use crate::trade::catalogue::Catalogue;
+
+    fn listed(run: &str, branch: &str, usual: f64) -> FormedSize {
+        FormedSize {
+            run: Nominal::parse(run).unwrap(),
+            branch: Nominal::parse(branch).unwrap(),
+            allowed: true,
+            pilot: None,
+            least_pitch: None,
+            least_end: None,
+            thinnest_run: None,
+            anneals: None,
+            caution_ratio: Some(usual),
+            severe_ratio: None,
+            source: String::new(),
+            note: String::new(),
+        }
+    }
+
+    #[test]
+    fn metric_and_refrigerant_tube_find_their_rows() {
+        // EN 1057 and ASTM B280 tube goes by its outside diameter; ASTM B88 2 x 1 has 2-1/8 and 1-1/8 in.
+        let catalogue = Catalogue::built_in().unwrap();
+        let tube = |id: &str| catalogue.tube(id).unwrap();
+        let mut profile = FormingProfile::built_in();
+        profile.sizes = vec![listed("54 mm", "28 mm", 0.71), listed("2", "1", 0.70)];
+        let usual = |profile: &FormingProfile, run: &str, branch: &str| {
+            let size = profile.size(tube(run), tube(branch));
+            size.and_then(|size| size.caution_ratio)
+        };
+        assert_eq!(usual(&profile, "en1057-54x2", "en1057-28x1.2"), Some(0.71));
+        assert_eq!(usual(&profile, "b88m-b-54", "b88m-a-28"), Some(0.71));
+        assert_eq!(usual(&profile, "b88-l-2", "b88-l-1"), Some(0.70));
+        // 2-1/8 in OD is the diameter of 2 in water tube; 54 mm is not.
+        assert_eq!(usual(&profile, "b280-2.125", "b280-1.125"), Some(0.70));
+        assert_eq!(usual(&profile, "b88-l-2", "en1057-28x1.2"), None);
+        // A row of the very size comes first, wherever it stands.
+        profile.sizes.push(listed("2-1/8 OD", "1-1/8 OD", 0.69));
+        assert_eq!(usual(&profile, "b280-2.125", "b280-1.125"), Some(0.69));
+        assert_eq!(usual(&profile, "b88-l-2", "b88-l-1"), Some(0.70));
+        profile.sizes.remove(1);
+        assert_eq!(usual(&profile, "b88-l-2", "b88-l-1"), Some(0.69));
+        let row = &profile.sizes[0];
+        let basis = profile.basis_of(row, "least pitch");
+        assert!(basis.cite.contains("28 mm on 54 mm"), "{}", basis.cite);
+    }
 
     #[test]
     fn what_a_size_does_not_say_goes_by_the_profile() {

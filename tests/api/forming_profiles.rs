@@ -40,6 +40,75 @@ async fn checked(server: &TestServer, more: Value) -> Value {
 }
 
 #[tokio::test]
+async fn a_shop_enters_metric_and_refrigerant_sizes() {
+    let server = TestServer::start().await;
+    let sheet = "run,branch,allowed,pilot,least_pitch\r\n54 mm,28 mm,yes,21.5 mm,160 mm\r\n2-1/8 OD,7/8 OD,yes,0.62 in,\r\n";
+    let made = put(&server, None, "text/csv", sheet.to_owned()).await;
+    assert_eq!(
+        made.status(),
+        StatusCode::OK,
+        "{}",
+        made.text().await.unwrap()
+    );
+    // What was entered comes back, from the database and as a sheet.
+    let stored = read(&server, PATH).await;
+    let sizes = stored["sizes"].as_array().unwrap();
+    assert_eq!(
+        (&sizes[0]["run"], &sizes[0]["branch"]),
+        (&json!("54 mm"), &json!("28 mm"))
+    );
+    assert_eq!(
+        (&sizes[1]["run"], &sizes[1]["branch"]),
+        (&json!("2-1/8 OD"), &json!("7/8 OD"))
+    );
+    let csv = get(&server, &format!("{PATH}?format=csv&units=metric")).await;
+    let csv = csv.text().await.unwrap();
+    assert!(csv.contains("\r\n54 mm,28 mm,yes,21.5 mm,160 mm,"), "{csv}");
+    // EN 1057 tube, whose pitch of 5 in (127 mm) is less than the 160 mm entered.
+    let mut metric = manifold();
+    metric["run"]["tube"] = json!("en1057-54x2");
+    metric["outlets"][0]["tube"] = json!("en1057-28x1.2");
+    let body = answered(
+        &server,
+        "/v1/manifolds/check",
+        &json!({"manifolds": [metric], "units": "metric"}),
+    )
+    .await;
+    let item = &body["items"][0];
+    assert_eq!(item["computed"]["outlets"][0]["pilot"]["value"], 21.5);
+    let findings = item["findings"].as_array().unwrap();
+    let of_pitch = |it: &&Value| it["rule"] == "outlet-pitch";
+    let stop = findings.iter().find(of_pitch).unwrap();
+    assert_eq!(
+        (&stop["level"], &stop["limit"]["value"]),
+        (&json!("stop"), &json!(160.0))
+    );
+    // Water tube of 2 and 3/4 in has the outside diameters of the second row.
+    let mut inch = manifold();
+    inch["outlets"][0]["tube"] = json!("b88-l-0.75");
+    let body = answered(
+        &server,
+        "/v1/manifolds/check",
+        &json!({"manifolds": [inch]}),
+    )
+    .await;
+    assert_eq!(
+        body["items"][0]["computed"]["outlets"][0]["pilot"]["value"],
+        0.62
+    );
+    // A branch larger than its run is refused in whatever sizes.
+    let wide = json!({"name": "n", "source": "s", "sizes": [{"run": "28 mm", "branch": "2", "allowed": true}]});
+    let refused = put(&server, Some("*"), "application/json", wide.to_string()).await;
+    let body = problem(refused, StatusCode::UNPROCESSABLE_ENTITY, "invalid-body").await;
+    assert!(
+        body["errors"]
+            .to_string()
+            .contains("2 in, larger than its run of 28 mm"),
+        "{body}"
+    );
+}
+
+#[tokio::test]
 async fn the_shops_own_profile_holds_where_none_is_named() {
     let server = TestServer::start().await;
     let before = checked(&server, json!({})).await;

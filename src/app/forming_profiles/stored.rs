@@ -16,8 +16,8 @@ struct Stored {
     source: String,
     note: String,
     thinnest_run: String,
-    outlets: (f64, f64),
-    runs: (f64, f64),
+    outlets: (StoredNominal, StoredNominal),
+    runs: (StoredNominal, StoredNominal),
     pitch_factor: f64,
     end_factor: f64,
     usual_ratio: f64,
@@ -28,10 +28,18 @@ struct Stored {
     sizes: Vec<StoredSize>,
 }
 
+/// A size: of inch water tube its number, as it was before there were others; of other tube its text.
+#[derive(Serialize, Deserialize)]
+#[serde(untagged)]
+enum StoredNominal {
+    Inches(f64),
+    Text(String),
+}
+
 #[derive(Serialize, Deserialize)]
 struct StoredSize {
-    run: f64,
-    branch: f64,
+    run: StoredNominal,
+    branch: StoredNominal,
     allowed: bool,
     pilot: Option<f64>,
     least_pitch: Option<f64>,
@@ -58,8 +66,8 @@ pub(super) fn text(profile: &FormingProfile) -> Result<String, AppError> {
         source: profile.source.clone(),
         note: profile.note.clone(),
         thinnest_run: profile.thinnest_run.name().to_owned(),
-        outlets: (profile.outlets.0.decimal(), profile.outlets.1.decimal()),
-        runs: (profile.runs.0.decimal(), profile.runs.1.decimal()),
+        outlets: (kept(profile.outlets.0), kept(profile.outlets.1)),
+        runs: (kept(profile.runs.0), kept(profile.runs.1)),
         pitch_factor: profile.pitch_factor,
         end_factor: profile.end_factor,
         usual_ratio: profile.caution_ratio,
@@ -75,8 +83,8 @@ pub(super) fn text(profile: &FormingProfile) -> Result<String, AppError> {
 fn size_to_store(size: &FormedSize) -> StoredSize {
     let metres = |length: Option<Length>| length.map(Length::in_metres);
     StoredSize {
-        run: size.run.decimal(),
-        branch: size.branch.decimal(),
+        run: kept(size.run),
+        branch: kept(size.branch),
         allowed: size.allowed,
         pilot: metres(size.pilot),
         least_pitch: metres(size.least_pitch),
@@ -90,8 +98,21 @@ fn size_to_store(size: &FormedSize) -> StoredSize {
     }
 }
 
-fn nominal(inches: f64) -> Result<Nominal, AppError> {
-    Nominal::from_decimal(inches).ok_or_else(|| damaged(KIND, &format!("no size of {inches} in")))
+fn kept(size: Nominal) -> StoredNominal {
+    let number = size.decimal();
+    if Nominal::from_decimal(number) == Some(size) {
+        StoredNominal::Inches(number)
+    } else {
+        StoredNominal::Text(size.text())
+    }
+}
+
+fn nominal(kept: StoredNominal) -> Result<Nominal, AppError> {
+    let (found, shown) = match kept {
+        StoredNominal::Inches(inches) => (Nominal::from_decimal(inches), format!("{inches} in")),
+        StoredNominal::Text(text) => (Nominal::parse(&text), text),
+    };
+    found.ok_or_else(|| damaged(KIND, &format!("no size of {shown}")))
 }
 
 fn wall(name: &str) -> Result<WallType, AppError> {
@@ -101,7 +122,9 @@ fn wall(name: &str) -> Result<WallType, AppError> {
 pub(super) fn read(row: FormingProfileRow) -> Result<FormingProfile, AppError> {
     let stored: Stored = serde_json::from_str(&row.body)
         .map_err(|source| AppError::Damaged { what: KIND, source })?;
-    let pair = |(least, most)| Ok::<_, AppError>((nominal(least)?, nominal(most)?));
+    let pair = |(least, most): (StoredNominal, StoredNominal)| {
+        Ok::<_, AppError>((nominal(least)?, nominal(most)?))
+    };
     Ok(FormingProfile {
         id: row.id,
         version: row.version,

@@ -2,7 +2,7 @@
 
 use std::cmp::Ordering;
 
-use crate::trade::quantity::Length;
+use crate::trade::quantity::{Length, Quantity as _};
 
 /// The size a tube goes by: `1-1/4` (close to the bore) for water tube, the outside diameter in
 /// inches for refrigerant tube, the outside diameter in millimetres for metric tube.
@@ -48,6 +48,20 @@ impl Nominal {
     /// The size of tube that goes by its outside diameter in millimetres, in whole tenths.
     pub fn outside_millimetres(od: f64) -> Option<Self> {
         whole(od * 10.0).map(|it| Self(Kind::OutsideMillimetre(it)))
+    }
+
+    /// From a text as the trade writes sizes: `2`, `1-1/4`, `1.25 in`; `7/8 OD`, `7/8 in OD`;
+    /// `28 mm`. `None` when it is none, or larger than any tube.
+    pub fn parse(text: &str) -> Option<Self> {
+        let text = text.trim();
+        let size = if let Some(outside) = text.strip_suffix("OD") {
+            Self::outside_inches(inches(outside)?)
+        } else if let Some(metric) = text.strip_suffix("mm") {
+            Self::outside_millimetres(metric.trim().parse().ok()?)
+        } else {
+            Self::from_decimal(inches(text)?)
+        };
+        size.filter(|size| *size <= LARGEST)
     }
 
     /// The bare number, in the unit the size goes by.
@@ -123,6 +137,16 @@ impl Nominal {
     }
 }
 
+/// The largest size of any tube here.
+const LARGEST: Nominal = Nominal(Kind::Inch(96));
+
+/// A number of inches, with its unit or without.
+fn inches(text: &str) -> Option<f64> {
+    let bare = text.trim().trim_end_matches("in").trim_end_matches('"');
+    let length = Length::parse(&format!("{} in", bare.trim())).ok()?;
+    Some(length.in_inches())
+}
+
 /// The sizes inch water tube comes in, in eighths.
 const SIZES: [u32; 18] = [
     2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 28, 32, 40, 48, 64, 80, 96,
@@ -182,6 +206,33 @@ mod tests {
         );
         let metric = Nominal::outside_millimetres(66.7).unwrap();
         assert_eq!(metric.with_unit(), "66.7 mm");
+    }
+
+    #[test]
+    fn sizes_read_as_the_trade_writes_them() {
+        for (text, wanted) in [
+            ("2", "2"),
+            ("1-1/4", "1-1/4"),
+            ("1 1/4", "1-1/4"),
+            ("1.25", "1-1/4"),
+            ("1/2 in", "1/2"),
+            ("3\"", "3"),
+            ("7/8 OD", "7/8 OD"),
+            ("1-1/8 in OD", "1-1/8 OD"),
+            ("28 mm", "28 mm"),
+            ("66.7mm", "66.7 mm"),
+        ] {
+            let size = Nominal::parse(text).unwrap();
+            assert_eq!(size.text(), wanted, "{text}");
+            assert_eq!(Nominal::parse(&size.text()), Some(size));
+            assert_eq!(Nominal::parse(&size.with_unit()), Some(size));
+        }
+        for text in [
+            "", "two", "0", "-1", "0.3", "13", "OD", "mm", "0 mm", "NaN mm", "inf mm", "400 mm",
+            "28 cm",
+        ] {
+            assert!(Nominal::parse(text).is_none(), "{text}");
+        }
     }
 
     #[test]

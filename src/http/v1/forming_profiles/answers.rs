@@ -56,16 +56,16 @@ pub struct ProfileOut {
 pub struct GeneralOut {
     /// Thinnest type of run that is drawn.
     thinnest_run: FormedWall,
-    /// Smallest outlet, nominal inches.
+    /// Smallest outlet.
     #[schema(example = "1/2")]
     least_outlet: String,
-    /// Largest outlet, nominal inches.
+    /// Largest outlet.
     #[schema(example = "4")]
     greatest_outlet: String,
-    /// Smallest run, nominal inches.
+    /// Smallest run.
     #[schema(example = "1/2")]
     least_run: String,
-    /// Largest run, nominal inches.
+    /// Largest run.
     #[schema(example = "8")]
     greatest_run: String,
     /// Least centre distance, as a multiple of the mean of two openings.
@@ -90,10 +90,10 @@ pub struct GeneralOut {
 /// What is known of one branch size on one run size; `null` goes by the general limits.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct FormedSizeOut {
-    /// Nominal size of the run, inches.
+    /// Size of the run, as its tube goes by: inches, inches outside or millimetres outside.
     #[schema(example = "2")]
     run: String,
-    /// Nominal size of the branch, inches.
+    /// Size of the branch, as its tube goes by.
     #[schema(example = "1")]
     branch: String,
     /// The equipment draws it.

@@ -9,7 +9,6 @@ use utoipa::openapi::{ObjectBuilder, OneOfBuilder, RefOr};
 
 use crate::http::problem::{Problem, Slug};
 use crate::http::wire::{At, Faults, FromWire, code, given, wire_enum};
-use crate::trade::quantity::{Length, Quantity as _};
 use crate::trade::tube::{Nominal, WallType};
 
 /// Most characters of an id.
@@ -71,19 +70,9 @@ impl FromWire for ProfileId {
     }
 }
 
-/// A nominal size in inches, as the trade writes it: `2`, `1-1/4`, `1.25`, `1/2 in`.
+/// The size a tube goes by, as the trade writes it: `2`, `1-1/4`, `7/8 OD`, `28 mm`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct NominalIn(pub Nominal);
-
-/// Reads a nominal size.
-pub fn nominal(text: &str) -> Option<Nominal> {
-    let bare = text.trim().trim_end_matches("in").trim_end_matches('"');
-    let length = Length::parse(&format!("{} in", bare.trim())).ok()?;
-    Nominal::from_decimal(length.in_inches()).filter(|size| size.decimal() <= MOST_NOMINAL)
-}
-
-/// Greatest nominal size of copper tube.
-const MOST_NOMINAL: f64 = 12.0;
 
 impl Serialize for NominalIn {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
@@ -93,7 +82,7 @@ impl Serialize for NominalIn {
 
 impl FromWire for NominalIn {
     fn read(value: &Value, at: &At<'_>, faults: &mut Faults) -> Option<Self> {
-        let found = value.as_str().and_then(nominal);
+        let found = value.as_str().and_then(Nominal::parse);
         if found.is_none() {
             let detail = format!("{} is {}; give {}", at.name(), given(value), Self::wanted());
             faults.report(at, "not_a_size", detail);
@@ -102,7 +91,7 @@ impl FromWire for NominalIn {
     }
 
     fn wanted() -> Cow<'static, str> {
-        "a nominal size in inches as the trade writes it, up to 12, such as \"2\" or \"1-1/4\""
+        "a size as the trade writes it, up to 12 in: \"2\" or \"1-1/4\" of water tube, \"7/8 OD\" of refrigerant tube, \"28 mm\" of metric tube"
             .into()
     }
 
@@ -111,7 +100,7 @@ impl FromWire for NominalIn {
             .schema_type(Type::String)
             .max_length(Some(LONGEST_ID))
             .description(Some(
-                "A nominal size in inches: `2`, `1-1/4`, `1.25`, `1/2 in`.",
+                "The size a tube goes by: `2`, `1-1/4`, `1.25`, `1/2 in` of water tube; `7/8 OD` of refrigerant tube; `28 mm` of metric tube, both outside.",
             ))
             .into()
     }
@@ -240,28 +229,6 @@ impl From<FormedWall> for WallType {
             FormedWall::M => Self::M,
             FormedWall::L => Self::L,
             FormedWall::K => Self::K,
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn sizes_read_as_the_trade_writes_them() {
-        for (text, wanted) in [
-            ("2", "2"),
-            ("1-1/4", "1-1/4"),
-            ("1 1/4", "1-1/4"),
-            ("1.25", "1-1/4"),
-            ("1/2 in", "1/2"),
-            ("3\"", "3"),
-        ] {
-            assert_eq!(nominal(text).unwrap().text(), wanted, "{text}");
-        }
-        for text in ["", "two", "0", "-1", "0.3", "13", "2 mm"] {
-            assert!(nominal(text).is_none(), "{text}");
         }
     }
 }

@@ -64,9 +64,9 @@ impl GeneralIn {
         for ((least, most), field) in [(outlets, "greatest_outlet"), (runs, "greatest_run")] {
             if least > most {
                 let detail = format!(
-                    "`{field}` is {} in, below the least, {} in; turn them round",
-                    most.text(),
-                    least.text()
+                    "`{field}` is {}, below the least, {}; turn them round",
+                    most.with_unit(),
+                    least.with_unit()
                 );
                 faults.report(&at.field(field), code::OUT_OF_RANGE, detail);
             }

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use serde_json::Value;
 
-use super::fields::{DrawRatio, FormedWall, NominalIn, YesNo, nominal};
+use super::fields::{DrawRatio, FormedWall, NominalIn, YesNo};
 use super::general::severe_below_usual;
 use crate::http::v1::manifold::SizeIn;
 use crate::http::v1::rows::{Row, Rows, quietly};
@@ -20,10 +20,10 @@ wire_struct! {
     /// What is known of one branch size on one run size; what is left out goes by the general limits.
     #[example = {"run": "2", "branch": "1", "allowed": true, "pilot": "7/8 in", "least_pitch": "2 in", "least_end_distance": "1 1/2 in", "source": "sample 14"}]
     pub struct FormedSizeIn {
-        /// Nominal size of the run.
+        /// Size of the run, as its tube goes by.
         #[example = "2"]
         run: NominalIn,
-        /// Nominal size of the branch.
+        /// Size of the branch, as its tube goes by.
         #[example = "1"]
         branch: NominalIn,
         /// The equipment draws it.
@@ -106,7 +106,12 @@ impl Row for SizeRow {
 
     /// Both sizes, however they were written.
     fn key(value: &Value) -> Option<Cow<'_, str>> {
-        let size = |field: &str| value.get(field).and_then(Value::as_str).and_then(nominal);
+        let size = |field: &str| {
+            value
+                .get(field)
+                .and_then(Value::as_str)
+                .and_then(Nominal::parse)
+        };
         let (run, branch) = (size("run")?, size("branch")?);
         Some(format!("{} on {}", branch.text(), run.text()).into())
     }
@@ -147,9 +152,9 @@ impl Row for SizeRow {
 fn no_larger(branch: Nominal, run: Nominal, at: &At<'_>, faults: &mut Faults) {
     if branch > run {
         let detail = format!(
-            "`branch` is {} in, larger than its run of {} in; a branch is no larger than its run",
-            branch.text(),
-            run.text()
+            "`branch` is {}, larger than its run of {}; a branch is no larger than its run",
+            branch.with_unit(),
+            run.with_unit()
         );
         faults.report(&at.field("branch"), code::OUT_OF_RANGE, detail);
     }
