@@ -16,6 +16,7 @@ pub mod manifold;
 
 pub mod forming;
 pub mod outlet;
+pub mod reinforcement;
 pub mod rule_set;
 
 pub mod joint;

@@ -149,6 +149,7 @@ pub fn explanation(rule: Rule) -> Explanation {
         Rule::PressureBranch => pressure::branch(),
         Rule::PressureFitting => pressure::fitting(),
         Rule::PressureJoint => pressure::joint(),
+        Rule::OpeningReinforcement => collar::opening_reinforcement(),
         Rule::Velocity => flow::velocity(),
         Rule::FlowSpread => flow::flow_spread(),
         Rule::AreaRatio => flow::area_ratio(),

@@ -116,6 +116,8 @@ rules! {
     PressureFitting = "pressure-fitting",
     /// The joints hold the pressure.
     PressureJoint = "pressure-joint",
+    /// The metal round an opening makes up for what was cut out.
+    OpeningReinforcement = "opening-reinforcement",
     /// The joints bear the temperature.
     TemperatureJoint = "temperature-joint",
     /// The water runs no faster than copper bears.

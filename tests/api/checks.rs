@@ -122,6 +122,8 @@ async fn each_row_of_outlets_says_how_its_collars_are_drawn() {
         (&drawn["rim"]["heights"][3]["above_surface"], 0.155),
         (&drawn["oval_pilot"]["across"], 0.464),
         (&drawn["lap"], 0.150),
+        // tests/worked/formed_outlets/reinforcement.rs.
+        (&drawn["reinforced_pressure"], 172.967),
     ] {
         assert!(near(found, wanted, 0.0005), "{found} {wanted}");
     }

@@ -3,6 +3,8 @@
 //! with PyPI `scipy` by `tests/outside/make_rim_fixtures.py`, which names its version in the file;
 //! the volumes of the last test are a published worked example.
 
+mod reinforcement;
+
 use std::f64::consts::PI;
 
 use offtake::trade::forming::FormingProfile;

@@ -23,7 +23,7 @@ use crate::trade::outlet::FormedOutlet;
 use crate::trade::quantity::Mass;
 use crate::trade::rule_set::RuleSet;
 
-use collars::CollarComputed;
+use collars::{CollarComputed, Collars};
 
 wire_enum! {
     /// Which part has the lowest rating.
@@ -183,7 +183,12 @@ fn outlet_computed(
     }
 }
 
-fn computed(manifold: &Manifold, checked: &Checked, (rules, units): (&RuleSet, Units)) -> Computed {
+fn computed(
+    manifold: &Manifold,
+    checked: &Checked,
+    collars: Vec<CollarComputed>,
+    units: Units,
+) -> Computed {
     let takeoff = &checked.takeoff;
     let rating = checked.rating;
     let outlets = manifold.outlets.iter().enumerate().map(|(index, outlet)| {
@@ -206,17 +211,24 @@ fn computed(manifold: &Manifold, checked: &Checked, (rules, units): (&RuleSet, U
             assumed: manifold.filler_assumed,
         }),
         outlets: outlets.collect(),
-        collars: collars::computed(manifold, checked, rules, units),
+        collars,
     }
 }
 
 fn check_one(app: &App, manifold: &Manifold, rules: &RuleSet, units: Units) -> CheckedItem {
     let checked = app.check(manifold, rules);
+    let (catalogue, formed) = (app.catalogue(), &checked.takeoff.layout.formed);
+    let collars = Collars {
+        manifold,
+        catalogue,
+        rules,
+        units,
+    };
     CheckedItem {
         mark: manifold.mark.clone(),
         verdict: checked.verdict.into(),
         findings: FindingOut::all(&checked.findings, units),
-        computed: computed(manifold, &checked, (rules, units)),
+        computed: computed(manifold, &checked, collars.of_rows(formed), units),
     }
 }
 

@@ -1,5 +1,6 @@
-//! `run-wall`, `collar-height`, `forming-severity`, `rim-level`, `branch-intrusion`, `dimples`:
-//! whether the collar can be drawn, and what it will look like.
+//! `run-wall`, `collar-height`, `forming-severity`, `rim-level`, `branch-intrusion`, `dimples`,
+//! `opening-reinforcement`: whether the collar can be drawn, what it will look like, and what a
+//! second method says of its strength.
 
 use super::{Subject, rows};
 use crate::trade::finding::{Finding, Level, Rule};
@@ -7,9 +8,10 @@ use crate::trade::forming::Severity;
 use crate::trade::manifold::Outlet;
 use crate::trade::outlet::{Collar, DIMPLE_STEP, FormedOutlet};
 use crate::trade::quantity::{Length, Pressure};
+use crate::trade::reinforcement::{basis, reinforced_pressure};
 use crate::trade::source::Basis;
 use crate::trade::strength::{allowable_stress, barlow_with_tolerances};
-use crate::trade::tube::Temper;
+use crate::trade::tube::{Temper, Tube};
 
 /// A collar short of its height by less than this is at its height.
 const MEASURABLE: Length = Length::inches(0.0005);
@@ -27,6 +29,10 @@ pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
         height(subject, row, outlet, formed, findings);
         if let Some(collar) = &formed.collar {
             rim_strength(subject, row, collar, findings);
+            // A branch wider than the bore makes no opening to judge.
+            if formed.notch.is_some() {
+                findings.push(reinforcement(subject, row, outlet, collar));
+            }
             severity(subject, row, outlet, collar, findings);
             level(subject, row, outlet, collar, findings);
         }
@@ -145,6 +151,40 @@ fn rim_strength(subject: &Subject, row: usize, collar: &Collar, findings: &mut V
             .remedy("use a thicker run"),
         );
     }
+}
+
+/// A second opinion on the opening: never a stop, and never an approval.
+fn reinforcement(subject: &Subject, row: usize, outlet: &Outlet, collar: &Collar) -> Finding {
+    let manifold = subject.manifold;
+    let tubes: (&Tube, &Tube) = (&manifold.run.tube, &outlet.tube);
+    let temperature = manifold.design_temperature;
+    let holds = reinforced_pressure(subject.catalogue, tubes, collar, temperature);
+    let finding = |level, detail: String| {
+        let pointer = format!("/outlets/{row}/tube");
+        Finding::new(Rule::OpeningReinforcement, level, pointer, basis(), detail)
+    };
+    let holds = match holds {
+        Ok(holds) => holds,
+        Err(why) => {
+            let detail = format!("what makes up for the opening cannot be reckoned: {why}");
+            return finding(Level::Note, detail)
+                .remedy("choose tube and temperature within the published tables");
+        }
+    };
+    let design = manifold.design_pressure;
+    let (level, relation, remedy) = if holds < design {
+        let remedy = "prove the outlet by a burst test of the shop's own, or use a thicker run or branch, or a smaller branch";
+        (Level::Caution, "below", remedy)
+    } else {
+        let remedy = "nothing by this method; it is a second opinion and no approval";
+        (Level::Note, "not below", remedy)
+    };
+    let detail = format!(
+        "run and branch make up for the opening up to {:.0} psi, {relation} the design pressure of {:.0} psi; the collar's own lip is not counted",
+        holds.in_psi(),
+        design.in_psi()
+    );
+    finding(level, detail).against(design, holds).remedy(remedy)
 }
 
 fn severity(

@@ -124,6 +124,30 @@ pub(super) fn rim_level() -> Explanation {
     }
 }
 
+pub(super) fn opening_reinforcement() -> Explanation {
+    Explanation {
+        title: "The metal round an opening makes up for what was cut out",
+        text: "A second opinion beside the ratings of run, branch and joint: the pressure up to which the spare metal of run and branch makes up for the wall that the opening takes away, as a piping code reckons for extruded outlets. Above it is a caution, never a stop; below it is no approval, either. The collar's own lip is not counted, which errs on the safe side. What settles it is a burst test of the shop's own outlets, or somebody licensed.",
+        formula: "required K t_h d_x = available d_x (T_h - t_h) + 2 L (T_b - t_b), K = 0.6 + (2/3) D_b / D_h between 0.7 and 1.0, L = 0.7 sqrt(D_b T_x), t = P D / (2 S + 0.8 P), where h is the run, b the branch, T their least and t their needed walls, D their greatest diameters, d_x the inside diameter of the collar, T_x its wall at the rim and S the lower stress of both, annealed",
+        sources: vec![
+            seen(
+                "ASME B31.3-2016 304.3.4: a factor between 0.7 and 1.0, with 0.6 + (2/3) d / D between",
+            ),
+            memory(
+                "the same: break points at 0.15 and 0.60, terms of the areas, height of the zone",
+            ),
+            derived("the pressure at which both areas are equal, solved in closed form"),
+        ],
+        example: Example {
+            told: "The design pressure is 200 psi.",
+            change: |_, design| {
+                design.design_pressure = Pressure::psi(200.0);
+                Some(())
+            },
+        },
+    }
+}
+
 pub(super) fn branch_intrusion() -> Explanation {
     Explanation {
         title: "The branch end follows the bore and does not stand into it",

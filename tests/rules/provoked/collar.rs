@@ -2,14 +2,14 @@
 
 use offtake::trade::finding::{Level, Rule};
 use offtake::trade::quantity::Pressure;
-use offtake::trade::source::BasisKind::{Code, CommonPractice, Handbook, Shop};
+use offtake::trade::source::BasisKind::{Code, CommonPractice, Handbook, Shop, Standard};
 
 use super::Case;
 use super::Seen::Near;
 use crate::designs::{changed, inches, row, sound};
 
 pub fn cases() -> Vec<Case> {
-    [heights_and_draws(), branch_ends()]
+    [heights_and_draws(), openings(), branch_ends()]
         .into_iter()
         .flatten()
         .collect()
@@ -62,6 +62,21 @@ fn heights_and_draws() -> Vec<Case> {
             design: sound(),
         },
     ]
+}
+
+fn openings() -> Vec<Case> {
+    // Run 2 x 1 in type L, annealed: S 4980 psi at 180 degF, least walls 0.063 and 0.045 in,
+    // greatest diameters 2.130 and 1.1285 in; worked in
+    // tests/worked/formed_outlets/reinforcement.rs.
+    let case = |level, psi: f64| Case {
+        rule: Rule::OpeningReinforcement,
+        level,
+        pointer: "/outlets/0/tube",
+        basis: Standard,
+        figures: Some((Near(psi, 1e-6), Near(172.97, 0.1))),
+        design: changed(|d| d.design_pressure = Pressure::psi(psi)),
+    };
+    vec![case(Level::Note, 75.0), case(Level::Caution, 200.0)]
 }
 
 fn branch_ends() -> Vec<Case> {

@@ -4,14 +4,14 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::http::wire::{QuantityOut, Units, wire_enum};
-use crate::trade::check::Checked;
+use crate::trade::catalogue::Catalogue;
 use crate::trade::forming::Severity;
 use crate::trade::manifold::{Manifold, Outlet};
-use crate::trade::outlet::{
-    Bounds, Collar, FormedOutlet, OvalPilot, Rim, RimPoint, Tongue, WallOf,
-};
+use crate::trade::outlet::{Bounds, Collar, FormedOutlet, Rim, RimPoint, Tongue, WallOf};
 use crate::trade::quantity::Length;
+use crate::trade::reinforcement::reinforced_pressure;
 use crate::trade::rule_set::RuleSet;
+use crate::trade::tube::Tube;
 
 wire_enum! {
     /// Whose wall a height is taken from.
@@ -127,6 +127,10 @@ pub struct CollarDrawn {
     oval_pilot: Option<OvalComputed>,
     /// How far collar and branch lap where they lap least; what they must is `required_height`.
     lap: QuantityOut,
+    /// Up to which pressure run and branch make up for the opening, by area replacement: a second
+    /// opinion, no approval; `null` when a tube has no rating at the design temperature.
+    #[schema(required)]
+    reinforced_pressure: Option<QuantityOut>,
 }
 
 /// The branch below its first dimple, inside the collar and the wall of the run.
@@ -161,119 +165,117 @@ fn ratio(it: f64) -> f64 {
     (it * 1e4).round() / 1e4
 }
 
-fn figure(expected: Length, bounds: Bounds, units: Units) -> DrawFigure {
-    DrawFigure {
-        expected: QuantityOut::length(expected, units),
-        least: QuantityOut::length(bounds.least, units),
-        most: QuantityOut::length(bounds.most, units),
-    }
+/// What the collars of a manifold are worked out from.
+pub struct Collars<'a> {
+    /// The manifold.
+    pub manifold: &'a Manifold,
+    /// The tables.
+    pub catalogue: &'a Catalogue,
+    /// The choices.
+    pub rules: &'a RuleSet,
+    /// Units of the answer.
+    pub units: Units,
 }
 
-fn rim_height(point: &RimPoint, units: Units) -> RimHeight {
-    RimHeight {
-        angle: QuantityOut::angle(point.angle),
-        above_crown: QuantityOut::length(point.above_crown, units),
-        above_surface: QuantityOut::length(point.above_surface, units),
-    }
-}
-
-fn rim(rim: &Rim, units: Units) -> RimComputed {
-    let shown = |point: &RimPoint| rim_height(point, units);
-    RimComputed {
-        lowest_above_crown: shown(&rim.lowest_above_crown()),
-        lowest_above_surface: shown(&rim.lowest_above_surface()),
-        heights: rim.points.iter().map(shown).collect(),
-    }
-}
-
-fn tongue(it: Tongue, units: Units) -> TongueComputed {
-    TongueComputed {
-        in_line: QuantityOut::length(it.in_line, units),
-        square: QuantityOut::length(it.square, units),
-    }
-}
-
-/// What a row's collars are worked out from.
-struct Row<'a> {
-    manifold: &'a Manifold,
-    rules: &'a RuleSet,
-    outlet: &'a Outlet,
-    formed: &'a FormedOutlet,
-    units: Units,
-}
-
-impl Row<'_> {
-    fn oval(&self, oval: &OvalPilot) -> OvalComputed {
-        let length = |it| QuantityOut::length(it, self.units);
-        OvalComputed {
-            along: length(oval.along),
-            across: length(oval.across),
-            ratio: ratio(oval.ratio),
-            severity: self.severity(oval.ratio),
-            least_rim: length(oval.least_rim),
+impl Collars<'_> {
+    /// The collars of each row, in the order of the rows; none for other builds.
+    pub fn of_rows(&self, formed: &[FormedOutlet]) -> Vec<CollarComputed> {
+        let mut rows: Vec<(&Outlet, &FormedOutlet)> = Vec::new();
+        for (outlet, formed) in self.manifold.outlets.iter().zip(formed) {
+            if rows.iter().all(|(known, _)| known.row != outlet.row) {
+                rows.push((outlet, formed));
+            }
         }
+        rows.sort_by_key(|(outlet, _)| outlet.row);
+        let rows = rows.into_iter();
+        rows.map(|(outlet, formed)| self.of_row(outlet, formed))
+            .collect()
     }
 
-    fn severity(&self, ratio: f64) -> DrawSeverity {
-        let (run, branch) = (&self.manifold.run.tube, &self.outlet.tube);
-        self.rules.forming.severity(run, branch, ratio).into()
-    }
-
-    fn drawn(&self, collar: &Collar) -> CollarDrawn {
-        let (run, units) = (&self.manifold.run.tube, self.units);
-        let (usual_ratio, severe_ratio) = self.rules.forming.ratios(run, &self.outlet.tube);
-        let measured = self.outlet.collar.height;
-        let lap = self.formed.least_lap(run, measured);
-        CollarDrawn {
-            pilot: QuantityOut::length(collar.pilot, units),
-            mean_diameter: QuantityOut::length(collar.mean_diameter, units),
-            height: figure(collar.height, collar.height_bounds(), units),
-            rim_wall: figure(collar.rim_wall, collar.rim_wall_bounds(run), units),
-            ratio: ratio(collar.ratio),
-            usual_ratio,
-            severe_ratio,
-            severity: self.severity(collar.ratio),
-            hole_expansion: ratio(collar.expansion()),
-            rim: collar.rim(run).map(|found| rim(&found, units)),
-            oval_pilot: collar.level_pilot(run).map(|oval| self.oval(&oval)),
-            lap: QuantityOut::length(lap.unwrap_or(collar.height), units),
-        }
-    }
-
-    fn computed(&self) -> CollarComputed {
+    fn of_row(&self, outlet: &Outlet, formed: &FormedOutlet) -> CollarComputed {
+        let drawn = |collar: Collar| self.drawn(outlet, formed, &collar);
         CollarComputed {
-            row: self.outlet.row,
-            required_height: QuantityOut::length(self.formed.required, self.units),
-            required_by: match self.formed.required_by {
+            row: outlet.row,
+            required_height: self.length(formed.required),
+            required_by: match formed.required_by {
                 WallOf::Run => WallOwner::Run,
                 WallOf::Branch => WallOwner::Branch,
             },
-            drawn: self.formed.collar.map(|collar| self.drawn(&collar)),
-            tongue: self.formed.tongue().map(|it| tongue(it, self.units)),
+            drawn: formed.collar.map(drawn),
+            tongue: formed.tongue().map(|it| self.tongue(it)),
         }
     }
-}
 
-/// The collars of each row, in the order of the rows; none for other builds.
-pub fn computed(
-    manifold: &Manifold,
-    checked: &Checked,
-    rules: &RuleSet,
-    units: Units,
-) -> Vec<CollarComputed> {
-    let formed = &checked.takeoff.layout.formed;
-    let mut rows: Vec<Row<'_>> = Vec::new();
-    for (outlet, formed) in manifold.outlets.iter().zip(formed) {
-        if rows.iter().all(|row| row.outlet.row != outlet.row) {
-            rows.push(Row {
-                manifold,
-                rules,
-                outlet,
-                formed,
-                units,
-            });
+    fn drawn(&self, outlet: &Outlet, formed: &FormedOutlet, collar: &Collar) -> CollarDrawn {
+        let (run, forming) = (&self.manifold.run.tube, &self.rules.forming);
+        let (usual_ratio, severe_ratio) = forming.ratios(run, &outlet.tube);
+        let severity = |ratio| forming.severity(run, &outlet.tube, ratio).into();
+        let lap = formed.least_lap(run, outlet.collar.height);
+        CollarDrawn {
+            pilot: self.length(collar.pilot),
+            mean_diameter: self.length(collar.mean_diameter),
+            height: self.figure(collar.height, collar.height_bounds()),
+            rim_wall: self.figure(collar.rim_wall, collar.rim_wall_bounds(run)),
+            ratio: ratio(collar.ratio),
+            usual_ratio,
+            severe_ratio,
+            severity: severity(collar.ratio),
+            hole_expansion: ratio(collar.expansion()),
+            rim: collar.rim(run).map(|rim| self.rim(&rim)),
+            oval_pilot: collar.level_pilot(run).map(|oval| OvalComputed {
+                along: self.length(oval.along),
+                across: self.length(oval.across),
+                ratio: ratio(oval.ratio),
+                severity: severity(oval.ratio),
+                least_rim: self.length(oval.least_rim),
+            }),
+            lap: self.length(lap.unwrap_or(collar.height)),
+            reinforced_pressure: self.reinforced(outlet, formed, collar),
         }
     }
-    rows.sort_by_key(|row| row.outlet.row);
-    rows.iter().map(Row::computed).collect()
+
+    fn reinforced(
+        &self,
+        outlet: &Outlet,
+        formed: &FormedOutlet,
+        collar: &Collar,
+    ) -> Option<QuantityOut> {
+        formed.notch?;
+        let tubes: (&Tube, &Tube) = (&self.manifold.run.tube, &outlet.tube);
+        let temperature = self.manifold.design_temperature;
+        let holds = reinforced_pressure(self.catalogue, tubes, collar, temperature);
+        holds.ok().map(|it| QuantityOut::pressure(it, self.units))
+    }
+
+    fn length(&self, it: Length) -> QuantityOut {
+        QuantityOut::length(it, self.units)
+    }
+
+    fn figure(&self, expected: Length, bounds: Bounds) -> DrawFigure {
+        DrawFigure {
+            expected: self.length(expected),
+            least: self.length(bounds.least),
+            most: self.length(bounds.most),
+        }
+    }
+
+    fn rim(&self, rim: &Rim) -> RimComputed {
+        let shown = |point: &RimPoint| RimHeight {
+            angle: QuantityOut::angle(point.angle),
+            above_crown: self.length(point.above_crown),
+            above_surface: self.length(point.above_surface),
+        };
+        RimComputed {
+            lowest_above_crown: shown(&rim.lowest_above_crown()),
+            lowest_above_surface: shown(&rim.lowest_above_surface()),
+            heights: rim.points.iter().map(shown).collect(),
+        }
+    }
+
+    fn tongue(&self, it: Tongue) -> TongueComputed {
+        TongueComputed {
+            in_line: self.length(it.in_line),
+            square: self.length(it.square),
+        }
+    }
 }
