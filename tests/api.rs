@@ -36,5 +36,6 @@ mod api {
     mod sizing;
     mod stopping;
     mod test_routes;
+    mod unit_systems;
     mod versions;
 }

@@ -12,7 +12,7 @@ use proptest::prelude::*;
 use crate::designs::{catalogue, changed, checked, inches, resolved, row};
 
 /// Rule and place of every stop.
-fn stops(design: &Design) -> BTreeSet<(Rule, String)> {
+pub fn stops(design: &Design) -> BTreeSet<(Rule, String)> {
     checked(design.clone())
         .findings
         .into_iter()
@@ -40,7 +40,7 @@ const RUNS: [&str; 6] = [
 
 prop_compose! {
     /// Designs of all sorts, good and bad, that can be laid out.
-    fn designs()(
+    pub fn designs()(
         run in 0..RUNS.len(), branch in 0..BRANCHES.len(), count in 1_u32..8,
         first in 0.5_f64..8.0, pitch in 0.6_f64..6.0, beyond in 0.5_f64..8.0,
         pressure in 0.0_f64..500.0, degf in 40.0_f64..390.0, build in 0..Build::ALL.len(),

@@ -8,3 +8,4 @@ mod holding;
 mod layouts;
 mod provoked;
 mod services;
+mod worse;

@@ -154,6 +154,57 @@ impl QuantityOut {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::trade::quantity::Quantity;
+    use proptest::prelude::*;
+
+    /// What an answer says, read as a request would give it.
+    fn back<Q: Quantity>(out: &QuantityOut) -> [Q; 2] {
+        let written = format!("{} {}", out.value, out.unit);
+        [
+            Q::from_parts(out.value, out.unit).unwrap(),
+            Q::parse(&written).unwrap(),
+        ]
+    }
+
+    proptest! {
+        #[test]
+        fn what_an_answer_says_reads_as_the_same_in_a_request(
+            number in 1e-4_f64..1e4, degc in -50.0_f64..400.0, metric in any::<bool>(),
+        ) {
+            let units = if metric { Units::Metric } else { Units::Imperial };
+            // Six significant digits.
+            let same = |a: f64, b: f64| (a - b).abs() <= 5.000_001e-6 * b.abs();
+            let it = Length::inches(number);
+            for read in back::<Length>(&QuantityOut::length(it, units)) {
+                prop_assert!(same(read.in_inches(), number));
+            }
+            for read in back::<Length>(&QuantityOut::head(it, units)) {
+                prop_assert!(same(read.in_inches(), number));
+            }
+            for read in back::<Pressure>(&QuantityOut::pressure(Pressure::psi(number), units)) {
+                prop_assert!(same(read.in_psi(), number));
+            }
+            for read in back::<FlowRate>(&QuantityOut::flow(FlowRate::gallons_per_minute(number), units)) {
+                prop_assert!(same(read.in_gallons_per_minute(), number));
+            }
+            for read in back::<Velocity>(&QuantityOut::velocity(Velocity::feet_per_second(number), units)) {
+                prop_assert!(same(read.in_feet_per_second(), number));
+            }
+            for read in back::<Mass>(&QuantityOut::mass(Mass::pounds(number), units)) {
+                prop_assert!(same(read.in_pounds(), number));
+            }
+            for read in back::<Volume>(&QuantityOut::volume(Volume::gallons(number), units)) {
+                prop_assert!(same(read.in_gallons(), number));
+            }
+            for read in back::<Angle>(&QuantityOut::angle(Angle::degrees(number))) {
+                prop_assert!(same(read.in_degrees(), number));
+            }
+            for read in back::<Temperature>(&QuantityOut::temperature(Temperature::celsius(degc), units)) {
+                // The number shown is of degrees, whose zero is not that of kelvin.
+                prop_assert!((read.in_celsius() - degc).abs() <= 5.1e-6 * (degc.abs() * 1.8 + 32.0));
+            }
+        }
+    }
 
     #[test]
     fn a_change_of_unit_shows_no_binary_dust() {
