@@ -43,7 +43,12 @@ pub fn page(title: &str, content: &str) -> Html<String> {
     ))
 }
 
-const STYLE: &str = "body{font:1rem/1.5 system-ui,sans-serif;margin:2rem auto;max-width:46rem;padding:0 1rem;\
-color:#1b1b1b;background:#fff}a{color:#7a3a0a}code{background:#f3efe9;padding:0 .2em}\
-table{border-collapse:collapse}th,td{text-align:left;vertical-align:top;padding:.3rem .8rem .3rem 0;\
-border-bottom:1px solid #ddd}";
+/// Light or dark as the reader's screen is; long words and formulas break rather than run off a phone.
+const STYLE: &str = ":root{color-scheme:light dark;--ink:#1b1b1b;--paper:#fff;--link:#7a3a0a;--block:#f3efe9;--rule:#ddd}\
+@media(prefers-color-scheme:dark){:root{--ink:#e6e2dc;--paper:#191816;--link:#e9a66c;--block:#2b2926;--rule:#45423d}}\
+body{font:1rem/1.5 system-ui,sans-serif;margin:2rem auto;max-width:46rem;padding:0 1rem;overflow-wrap:anywhere;\
+color:var(--ink);background:var(--paper)}h1{line-height:1.2}a{color:var(--link)}code{background:var(--block);padding:0 .2em}\
+ul.formula{list-style:none;margin:1rem 0;padding:.6rem 1rem;background:var(--block)}ul.formula li{padding:.15rem 0 .15rem 2rem;text-indent:-2rem}\
+table{border-collapse:collapse;margin:1rem 0}th,td{text-align:left;vertical-align:top;padding:.3rem .8rem .3rem 0;\
+border-bottom:1px solid var(--rule);overflow-wrap:break-word}tbody th{font-weight:normal;min-width:5.5rem}\
+table.finding{width:100%}table.finding tr:first-child>*{font-weight:bold}td:last-child{padding-right:0}";

@@ -197,10 +197,9 @@ fn unknown(name: &str) -> Problem {
 }
 
 fn html(shown: &RulePage) -> String {
-    let formula = shown.formula.map_or_else(
-        || "<p>Nothing is calculated.</p>".to_owned(),
-        |formula| format!("<p><code>{}</code></p>", escape(formula)),
-    );
+    let formula = shown
+        .formula
+        .map_or_else(|| "<p>Nothing is calculated.</p>".to_owned(), equations);
     let sources: String = shown
         .sources
         .iter()
@@ -218,7 +217,7 @@ fn html(shown: &RulePage) -> String {
         .iter()
         .map(|given| {
             format!(
-                "<tr><td>{}</td><td>{}</td></tr>\n",
+                "<tr><th scope=\"row\">{}</th><td>{}</td></tr>\n",
                 given.name,
                 said(&given.figure)
             )
@@ -238,18 +237,32 @@ fn html(shown: &RulePage) -> String {
     )
 }
 
+/// A formula, one step a line, and below it what its symbols mean.
+fn equations(formula: &str) -> String {
+    let (steps, symbols) = formula.split_once(", where ").unwrap_or((formula, ""));
+    let lines: String = steps
+        .split("; ")
+        .map(|step| format!("<li><code>{}</code></li>\n", escape(step)))
+        .collect();
+    let symbols = match symbols {
+        "" => String::new(),
+        symbols => format!("<p>Here {}.</p>\n", escape(symbols)),
+    };
+    format!("<ul class=\"formula\">\n{lines}</ul>\n{symbols}")
+}
+
 fn finding(found: &FindingOut) -> String {
     let figures = match (&found.measured, &found.limit) {
         (Some(measured), Some(limit)) => format!(
-            "<tr><td>measured</td><td>{}</td></tr>\n<tr><td>limit</td><td>{}</td></tr>\n",
+            "<tr><th scope=\"row\">measured</th><td>{}</td></tr>\n<tr><th scope=\"row\">limit</th><td>{}</td></tr>\n",
             said(measured),
             said(limit)
         ),
         _ => String::new(),
     };
     format!(
-        "<table><tbody>\n<tr><td>{}</td><td>{}</td></tr>\n{figures}\
-         <tr><td>because</td><td>{} ({})</td></tr>\n<tr><td>what to do</td><td>{}</td></tr>\n</tbody></table>\n",
+        "<table class=\"finding\"><tbody>\n<tr><th scope=\"row\">{}</th><td>{}</td></tr>\n{figures}\
+         <tr><th scope=\"row\">because</th><td>{} ({})</td></tr>\n<tr><th scope=\"row\">what to do</th><td>{}</td></tr>\n</tbody></table>\n",
         found.level.as_str(),
         escape(&found.detail),
         escape(&found.basis.cite),

@@ -193,11 +193,9 @@ impl Explanation {
 fn told(manifold: &Manifold, change: &str) -> String {
     let branch = manifold.outlets.first();
     let outlets = branch.map_or_else(String::new, |branch| {
-        format!(
-            " with {} outlet(s) of {}",
-            manifold.outlets.len(),
-            branch.tube.call_out()
-        )
+        let count = manifold.outlets.len();
+        let outlets = if count == 1 { "outlet" } else { "outlets" };
+        format!(" with {count} {outlets} of {}", branch.tube.call_out())
     });
     format!(
         "A manifold for {}: a run of {}, {} tube{outlets}; {}. {change}",

@@ -26,6 +26,11 @@ async fn every_rule_has_its_page() {
         let text = page.text().await.unwrap();
         assert!(text.contains("An example, checked now"), "{path}");
         assert!(text.contains("licensed people decide"), "{path}");
+        // A formula stands one step a line, and what its symbols mean below it as prose.
+        let formula = |item: &str| item.starts_with("<li><code>") && !item.contains(", where ");
+        let steps = text.lines().filter(|line| formula(line)).count();
+        let nothing = text.contains("Nothing is calculated");
+        assert!(nothing != (steps > 0), "{path}");
         let body = json(&server, path).await;
         assert!(!body["sources"].as_array().unwrap().is_empty(), "{path}");
         let found = body["example"]["findings"].as_array().unwrap();

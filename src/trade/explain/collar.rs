@@ -67,7 +67,7 @@ pub(super) fn collar_height() -> Explanation {
     Explanation {
         title: "The collar is high enough",
         text: "The branch is brazed into the collar, so the collar must be at least three walls high: three times the branch's wall by the model plumbing codes, three times the thicker of both walls by the stricter reading of a federal guide specification; the rule set says which. The pilot hole for that height is worked out; a smaller pilot gives a higher collar.",
-        formula: "h = (D / 3) (1 - K^1.5), K = d0 / D, D = branch outside diameter + 2 gap + run wall; wanted: h >= 3 t",
+        formula: "wanted: h >= 3 t; h = (D / 3) (1 - K^1.5); K = d0 / D; D = branch outside diameter + 2 gap + run wall, where h is the height of the collar, d0 the pilot, D the mean diameter of the collar and t the wall of the branch, or by the stricter reading the thicker of both",
         sources: vec![
             seen("model plumbing codes (CPC 2016 605.1.3.1): three times the wall of the branch"),
             seen(
@@ -91,7 +91,7 @@ pub(super) fn forming_severity() -> Explanation {
     Explanation {
         title: "How hard the draw is",
         text: "The smaller the pilot against the collar, the more its edge is stretched and the sooner it cracks. Below the usual ratio the draw is severe: the spot is annealed and proved on a sample. Below the severe ratio it is beyond that, and the more so. It is never passed in silence. Small branches on thick runs are the hard case. Both ratios belong to the forming profile.",
-        formula: "K = d0 / D; stretch of the edge = 1 / K - 1",
+        formula: "K = d0 / D; stretch of the edge = 1 / K - 1, where d0 is the pilot and D the mean diameter of the collar",
         sources: vec![
             memory("limits for annealed copper: about 0.72, severe from 0.63"),
             derived("stretch of the edge of the hole"),
@@ -110,7 +110,7 @@ pub(super) fn rim_level() -> Explanation {
     Explanation {
         title: "How level the rim stands",
         text: "The run is round, so a collar from a round pilot stands higher in line with the run than square to it. The rule says how high the rim stands above the crown at both places, and above the surface of the run, on which the branch laps. Where a level rim is wanted, the pilot is cut oval with its long axis along the run; the rule gives its axes, seen along the branch, and how hard the draw is across.",
-        formula: "above the surface at the angle phi from the line of the run: h = integral from p to r of sqrt(x / r) sqrt(1 + z'^2) dx, z = sqrt(R_o^2 - x^2 sin^2 phi); above the crown: h - s, s = R_o - sqrt(R_o^2 - r^2 sin^2 phi), where R_o is the outside radius of the run, r the mean radius of the collar and p of the pilot. In line h = (D / 3) (1 - K^1.5)",
+        formula: "above the surface: h = integral from p to r of sqrt(x / r) sqrt(1 + z'^2) dx, z = sqrt(R_o^2 - x^2 sin^2 phi); above the crown: h - s, s = R_o - sqrt(R_o^2 - r^2 sin^2 phi); in line with the run: h = (D / 3) (1 - K^1.5), where phi is the angle round the outlet from the line of the run, R_o the outside radius of the run, r the mean radius of the collar and p of the pilot, D = 2 r and K = p / r",
         sources: vec![
             derived(
                 "each strip of the wall is drawn by the uniaxial law along the curve of the run",
@@ -128,7 +128,7 @@ pub(super) fn opening_reinforcement() -> Explanation {
     Explanation {
         title: "The metal round an opening makes up for what was cut out",
         text: "A second opinion beside the ratings of run, branch and joint: the pressure up to which the spare metal of run and branch makes up for the wall that the opening takes away, as a piping code reckons for extruded outlets. Above it is a caution, never a stop; below it is no approval, either. The collar's own lip is not counted, which errs on the safe side. What settles it is a burst test of the shop's own outlets, or somebody licensed.",
-        formula: "required K t_h d_x = available d_x (T_h - t_h) + 2 L (T_b - t_b), K = 0.6 + (2/3) D_b / D_h between 0.7 and 1.0, L = 0.7 sqrt(D_b T_x), t = P D / (2 S + 0.8 P), where h is the run, b the branch, T their least and t their needed walls, D their greatest diameters, d_x the inside diameter of the collar, T_x its wall at the rim and S the lower stress of both, annealed",
+        formula: "required K t_h d_x = available d_x (T_h - t_h) + 2 L (T_b - t_b); K = 0.6 + (2/3) D_b / D_h, between 0.7 and 1.0; L = 0.7 sqrt(D_b T_x); t = P D / (2 S + 0.8 P), where h is the run, b the branch, T their least and t their needed walls, D their greatest diameters, d_x the inside diameter of the collar, T_x its wall at the rim and S the lower stress of both, annealed",
         sources: vec![
             seen(
                 "ASME B31.3-2016 304.3.4: a factor between 0.7 and 1.0, with 0.6 + (2/3) d / D between",
@@ -152,7 +152,7 @@ pub(super) fn branch_intrusion() -> Explanation {
     Explanation {
         title: "The branch end follows the bore and does not stand into it",
         text: "The end of the branch is notched to the inner curve of the run, so that nothing stands into the bore. A branch wider than the bore cannot be notched to it.",
-        formula: "n = R_i - sqrt(R_i^2 - r^2), where R_i is the inside radius of the run and r the outside radius of the branch; real only if r <= R_i",
+        formula: "n = R_i - sqrt(R_i^2 - r^2), where R_i is the inside radius of the run and r the outside radius of the branch; it is real only if r <= R_i",
         sources: vec![seen(
             "model plumbing codes (CPC 2016 605.1.3.1) and UFGS-15569A: notched to the inner curve of the run, without obstructing it",
         )],
