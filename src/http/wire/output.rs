@@ -37,6 +37,12 @@ fn rounded(value: f64) -> f64 {
     if value.abs() < 1e-9 {
         return 0.0;
     }
+    // Powers of ten to the 22nd are exact, so that the quotient is the number nearest to its digits.
+    let places = 5.0 - value.abs().log10().floor();
+    if (0.0..=22.0).contains(&places) {
+        let scale = 10_f64.powi(places as i32);
+        return (value * scale).round() / scale;
+    }
     format!("{value:.5e}").parse().unwrap_or(value)
 }
 
@@ -167,6 +173,15 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn six_digits_are_shown_whatever_the_size(digits in 1.0_f64..10.0, power in -9_i32..20, less in any::<bool>()) {
+            let value = if less { -digits } else { digits } * 10_f64.powi(power);
+            let shown = rounded(value);
+            prop_assert!((shown - value).abs() <= 5.000_001e-6 * 10_f64.powi(power).max(value.abs() / 10.0));
+            // Written to six digits it is itself, so that no dust follows them.
+            prop_assert_eq!(shown.to_bits(), format!("{shown:.5e}").parse::<f64>().unwrap().to_bits());
+        }
+
         #[test]
         fn what_an_answer_says_reads_as_the_same_in_a_request(
             number in 1e-4_f64..1e4, degc in -50.0_f64..400.0, metric in any::<bool>(),

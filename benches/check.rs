@@ -1,0 +1,202 @@
+//! How long a check takes: of one manifold in the library, and of a hundred over the interface.
+//!
+//! `cargo bench --bench check` prints microseconds, which differ from machine to machine, and ratios
+//! to something measured in the same run, which differ little: to parsing the manifold's own JSON;
+//! and to a route beside the service that only parses the same body and echoes it.
+
+#![expect(clippy::unwrap_used, reason = "a bench may fail by panicking")]
+#![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
+
+mod timing;
+
+use std::hint::black_box;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::time::{Duration, Instant};
+
+use axum::body::Body;
+use axum::http::{Request, StatusCode, header};
+use axum::routing::post;
+use axum::{Json, Router};
+use http_body_util::BodyExt;
+use offtake::app::App;
+use offtake::http::auth::Scope;
+use offtake::http::state::{ApiState, Limits, Ports};
+use offtake::http::{router, v1};
+use offtake::store::Db;
+use offtake::trade::catalogue::Catalogue;
+use offtake::trade::check::check;
+use offtake::trade::manifold::{
+    Build, Design, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign,
+};
+use offtake::trade::outlet::GivenCollar;
+use offtake::trade::quantity::{Angle, Length, Pressure, Temperature};
+use offtake::trade::rule_set::RuleSet;
+use offtake::trade::service::Service;
+use offtake::trade::tube::Temper;
+use serde_json::{Value, json};
+use timing::median;
+use tower::ServiceExt;
+
+#[path = "../tests/api/memory.rs"]
+mod memory;
+
+use memory::{Replays, Ring, Switch};
+
+const KEY: &str = "key-bench";
+/// Manifolds of a request.
+const MANIFOLDS: usize = 100;
+/// Requests on their way at once.
+const AT_ONCE: usize = 4;
+
+/// Twelve outlets of 1 in on 2 in, every 5 in.
+fn design(catalogue: &Catalogue) -> Design {
+    let tube = |id: &str| Arc::clone(catalogue.tube(id).unwrap());
+    let end = EndDesign {
+        kind: EndKind::Plain,
+        beyond: Some(Length::inches(4.0)),
+    };
+    Design {
+        mark: "B-1".to_owned(),
+        quantity: 1,
+        service: Service::HydronicHeating,
+        design_pressure: Pressure::psi(75.0),
+        design_temperature: Temperature::fahrenheit(180.0),
+        build: Build::FormedOutlets,
+        run: RunDesign {
+            tube: tube("b88-l-2"),
+            temper: Temper::Drawn,
+            ends: [end; 2],
+            length: None,
+        },
+        outlets: vec![OutletRow {
+            tube: tube("b88-l-1"),
+            station: None,
+            count: Some(12),
+            first: Some(Length::inches(4.0)),
+            pitch: Some(Length::inches(5.0)),
+            clock: Angle::ZERO,
+            stub: Length::inches(3.0),
+            flow: None,
+            duty: OutletDuty::default(),
+            collar: GivenCollar::default(),
+        }],
+        filler: None,
+        supply: None,
+    }
+}
+
+/// The same, as a request says it.
+fn written() -> Value {
+    json!({"mark": "B-1", "quantity": 1, "service": "hydronic_heating",
+        "design_pressure": "75 psi", "design_temperature": "180 degF", "build": "formed_outlets",
+        "run": {"tube": "b88-l-2", "temper": "drawn",
+            "ends": [{"kind": "plain", "beyond": "4 in"}, {"kind": "plain", "beyond": "4 in"}]},
+        "outlets": [{"tube": "b88-l-1", "count": 12, "first": "4 in", "pitch": "5 in",
+            "clock": "0 deg", "stub": "3 in"}]})
+}
+
+fn library() {
+    let catalogue = Catalogue::load().unwrap();
+    let rules = RuleSet::default_set();
+    let manifold = Manifold::resolve(design(&catalogue), &catalogue).unwrap();
+    let text = written().to_string();
+    let checking = median(2001, || {
+        black_box(check(black_box(&manifold), &catalogue, &rules));
+    });
+    let parsing = median(2001, || {
+        black_box(serde_json::from_str::<Value>(black_box(&text)).unwrap());
+    });
+    println!(
+        "check of one manifold of 12 outlets: {:.1} us, {:.1} times parsing its own JSON ({} bytes)",
+        checking.as_secs_f64() * 1e6,
+        checking.as_secs_f64() / parsing.as_secs_f64(),
+        text.len()
+    );
+}
+
+/// Parses and echoes; it lives here alone.
+async fn echo(Json(body): Json<Value>) -> Json<Value> {
+    Json(body)
+}
+
+async fn service() -> Router {
+    let ring = Ring::default();
+    ring.add(KEY, &[Scope::Check]);
+    let db = Db::connect("sqlite::memory:").await.unwrap();
+    db.migrate().await.unwrap();
+    let (next, begun) = (Arc::new(AtomicU64::new(1)), Instant::now());
+    let id = Arc::clone(&next);
+    let app = App::new(
+        db,
+        Catalogue::built_in().unwrap(),
+        Arc::new(|| "2026-11-25T08:00:00Z".parse().unwrap()),
+        Arc::new(move || uuid::Uuid::from_u128(u128::from(id.fetch_add(1, Ordering::SeqCst)))),
+    );
+    let ports = Ports {
+        app,
+        keys: Arc::new(ring),
+        replays: Arc::new(Replays::default()),
+        readiness: Arc::new(Switch(true.into())),
+        ids: Arc::new(move || format!("request-{}", next.fetch_add(1, Ordering::SeqCst))),
+        clock: Arc::new(move || begun),
+    };
+    let state = ApiState::new(ports, Limits::default()).unwrap();
+    let resources = v1::routes(&state).route("/v1/echo", post(echo));
+    router::router_of(state, resources).unwrap()
+}
+
+/// Sends the body and reads the whole answer; its length.
+async fn ask(service: Router, path: &'static str, body: Arc<str>) -> usize {
+    let request = Request::post(path)
+        .header(header::AUTHORIZATION, format!("Bearer {KEY}"))
+        .header(header::CONTENT_TYPE, "application/json")
+        .body(Body::from(body.to_string()))
+        .unwrap();
+    let answer = service.oneshot(request).await.unwrap();
+    assert_eq!(answer.status(), StatusCode::OK);
+    answer.into_body().collect().await.unwrap().to_bytes().len()
+}
+
+/// Requests a second, and bytes of an answer.
+async fn rate(service: &Router, path: &'static str, body: &Arc<str>, goes: usize) -> (f64, usize) {
+    let bytes = ask(service.clone(), path, Arc::clone(body)).await;
+    let begun = Instant::now();
+    let each = (0..AT_ONCE).map(|_| {
+        let (service, body) = (service.clone(), Arc::clone(body));
+        tokio::spawn(async move {
+            for _ in 0..goes {
+                black_box(ask(service.clone(), path, Arc::clone(&body)).await);
+            }
+        })
+    });
+    for done in each.collect::<Vec<_>>() {
+        done.await.unwrap();
+    }
+    let took: Duration = begun.elapsed();
+    ((goes * AT_ONCE) as f64 / took.as_secs_f64(), bytes)
+}
+
+async fn interface() {
+    let service = service().await;
+    let one = written();
+    let manifolds: Vec<&Value> = (0..MANIFOLDS).map(|_| &one).collect();
+    let body: Arc<str> = json!({ "manifolds": manifolds }).to_string().into();
+    let (checks, answer) = rate(&service, "/v1/manifolds/check", &body, 30).await;
+    let (echoes, _) = rate(&service, "/v1/echo", &body, 300).await;
+    println!(
+        "{MANIFOLDS} manifolds over the interface: {checks:.0} requests a second, {:.3} of the {echoes:.0} that parse and echo the same {} bytes; {:.0} us a manifold; the answer has {answer} bytes",
+        checks / echoes,
+        body.len(),
+        1e6 / checks / MANIFOLDS as f64,
+    );
+}
+
+fn main() {
+    library();
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .build()
+        .unwrap();
+    runtime.block_on(interface());
+}
