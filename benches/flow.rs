@@ -20,6 +20,7 @@ use offtake::trade::manifold::{
     Build, Design, DropPoint, EndDesign, EndKind, EndUse, Loss, Manifold, OutletDuty, OutletRow,
     RunDesign, Supply,
 };
+use offtake::trade::metal::Metal;
 use offtake::trade::outlet::GivenCollar;
 use offtake::trade::quantity::{Angle, FlowRate, Length, Pressure, Temperature};
 use offtake::trade::rule_set::RuleSet;
@@ -35,6 +36,7 @@ fn design(catalogue: &Catalogue, count: u32) -> Design {
     let end = EndDesign {
         kind: EndKind::Plain,
         beyond: Some(Length::inches(8.0)),
+        joins: Metal::Copper,
     };
     Design {
         mark: "B-1".to_owned(),
@@ -66,8 +68,10 @@ fn design(catalogue: &Catalogue, count: u32) -> Design {
                 loss_factor: 0.0,
             },
             collar: GivenCollar::default(),
+            joins: Metal::Copper,
         }],
         filler: None,
+        filler_wire: None,
         supply: Some(Supply::of_flow(flow * f64::from(count))),
     }
 }

@@ -23,6 +23,7 @@ use offtake::trade::layout::Layout;
 use offtake::trade::manifold::{
     Build, Design, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign,
 };
+use offtake::trade::metal::Metal;
 use offtake::trade::outlet::GivenCollar;
 use offtake::trade::quantity::{Angle, Length, Pressure, Temperature};
 use offtake::trade::rule_set::RuleSet;
@@ -36,6 +37,7 @@ fn manifold(catalogue: &Catalogue, count: u32) -> Manifold {
     let end = EndDesign {
         kind: EndKind::Plain,
         beyond: Some(Length::inches(4.0)),
+        joins: Metal::Copper,
     };
     let design = Design {
         mark: "B-1".to_owned(),
@@ -61,8 +63,10 @@ fn manifold(catalogue: &Catalogue, count: u32) -> Manifold {
             flow: None,
             duty: OutletDuty::default(),
             collar: GivenCollar::default(),
+            joins: Metal::Copper,
         }],
         filler: None,
+        filler_wire: None,
         supply: None,
     };
     Manifold::resolve(design, catalogue).unwrap()

@@ -13,6 +13,7 @@ pub mod service;
 pub mod tube;
 
 pub mod manifold;
+pub mod metal;
 
 pub mod forming;
 pub mod outlet;

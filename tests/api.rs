@@ -9,6 +9,7 @@ mod api {
     mod checks;
     mod cut_plans;
     mod fittings;
+    mod joints;
     mod books {
         mod commands;
         mod customers;

@@ -21,6 +21,7 @@ use super::flow::outcome::Outcome;
 use super::manifold::{
     Build, Design, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign,
 };
+use super::metal::Metal;
 use super::outlet::GivenCollar;
 use super::quantity::{Angle, Length, Pressure, Temperature};
 use super::rule_set::RuleSet;
@@ -94,6 +95,7 @@ impl Parts<'_> {
             flow: None,
             duty: OutletDuty::default(),
             collar: GivenCollar::default(),
+            joins: Metal::Copper,
         })
     }
 
@@ -102,6 +104,7 @@ impl Parts<'_> {
         const OPEN: EndDesign = EndDesign {
             kind: EndKind::Plain,
             beyond: None,
+            joins: Metal::Copper,
         };
         Some(Design {
             mark: "EXAMPLE".to_owned(),
@@ -118,6 +121,7 @@ impl Parts<'_> {
             },
             outlets: vec![self.row("b88-l-1", 4, (4.0, 5.0))?],
             filler: None,
+            filler_wire: None,
             supply: None,
         })
     }

@@ -4,8 +4,9 @@ use std::f64::consts::PI;
 
 use super::catalogue::Catalogue;
 use super::filler::Filler;
-use super::quantity::{Density, Length, Mass, Pressure, Temperature};
-use super::tube::Nominal;
+use super::quantity::{Density, Length, Mass, Pressure, Temperature, Volume};
+use super::source::{Source, Status};
+use super::tube::{Nominal, Tube};
 
 /// Soldered joints serve to 250 F, brazed ones to 350 F (Copper Tube Handbook, seen).
 pub const SOLDER_LIMIT: Temperature = Temperature::fahrenheit(250.0);
@@ -90,23 +91,111 @@ pub fn soldered_rating(
         .map(|row| row.rating)
 }
 
-/// Filler that fills a gap: pi d lap gap rho, before any allowance.
-pub fn filler_mass(diameter: Length, lap: Length, gap: Length, density: Density) -> Mass {
-    diameter * lap * PI * gap * density
+/// The filler of one joint, before any allowance: a ring of gap and lap.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct JointFill {
+    /// Length along the tube that the filler fills.
+    pub lap: Length,
+    /// Radial gap.
+    pub gap: Length,
+    /// Volume of the gap: pi d lap gap.
+    pub volume: Volume,
+    /// Mass of filler that fills it.
+    pub mass: Mass,
 }
 
-/// Filler for a tube of `diameter` in a cup of `depth`, before any allowance.
-pub fn cup_filler_mass(
-    method: JointMethod,
-    diameter: Length,
-    depth: Length,
-    density: Density,
-) -> Mass {
-    match method {
-        JointMethod::Brazed => {
-            filler_mass(diameter, depth * BRAZED_CUP_SHARE, BRAZED_CUP_GAP, density)
+impl JointFill {
+    /// Of a tube of `diameter` over a lap with a radial gap.
+    pub fn new(diameter: Length, (lap, gap): (Length, Length), density: Density) -> Self {
+        let volume = diameter * lap * PI * gap;
+        Self {
+            lap,
+            gap,
+            volume,
+            mass: volume * density,
         }
-        JointMethod::Soldered => filler_mass(diameter, depth, SOLDERED_CUP_GAP, density),
+    }
+
+    /// Of a tube of `diameter` in a cup of `depth`: filler reaches two thirds of a brazed cup and
+    /// fills a soldered one.
+    pub fn of_cup(method: JointMethod, diameter: Length, depth: Length, density: Density) -> Self {
+        let ring = match method {
+            JointMethod::Brazed => (depth * BRAZED_CUP_SHARE, BRAZED_CUP_GAP),
+            JointMethod::Soldered => (depth, SOLDERED_CUP_GAP),
+        };
+        Self::new(diameter, ring, density)
+    }
+
+    /// Made alike, but for what rounding leaves.
+    pub fn is_like(&self, other: &Self) -> bool {
+        const ALIKE: Length = Length::millimetres(1e-6);
+        (self.lap - other.lap).abs() < ALIKE && (self.gap - other.gap).abs() < ALIKE
+    }
+}
+
+/// Length of round wire of a diameter that holds a volume of filler.
+pub fn wire_length(volume: Volume, diameter: Length) -> Length {
+    volume / (diameter * diameter * (PI / 4.0))
+}
+
+/// Diameter of the wire or rod taken when a design names none, and where that comes from.
+pub fn usual_wire(method: JointMethod) -> (Length, Source) {
+    match method {
+        JointMethod::Brazed => (
+            Length::inches(3.0 / 32.0),
+            Source::new(
+                "common practice: brazing wire of 3/32 in, one of those in the handbook's consumption table",
+                Status::Memory,
+            ),
+        ),
+        JointMethod::Soldered => (
+            Length::inches(1.0 / 8.0),
+            Source::new(
+                "Copper Tube Handbook, solder consumption table: lengths of 1/8 in wire (derived from its lengths)",
+                Status::Derived,
+            ),
+        ),
+    }
+}
+
+/// Tensile strength of annealed copper over the shear strength of a brazed joint, times the
+/// joint's integrity factor of 0.8: `T / (C L)` with T 30 000 psi and L 25 000 psi.
+const STRENGTH_RATIO: f64 = 30_000.0 / (0.8 * 25_000.0);
+
+/// How far a joint must lap.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LeastLap {
+    /// Three times the thinner wall.
+    pub by_wall: Length,
+    /// As strong as the annealed tube, `X = W (D - W) T / (C L D)`; soldered joints go by their
+    /// printed ratings instead.
+    pub by_strength: Option<Length>,
+}
+
+impl LeastLap {
+    /// Of a tube that goes into a wall of its own thickness or into a run's.
+    pub fn new(method: JointMethod, tube: &Tube, into: Option<&Tube>) -> Self {
+        let thinner = into.map_or(tube.wall, |run| run.wall.min(tube.wall));
+        let share = (tube.od - thinner) / tube.od;
+        Self {
+            by_wall: thinner * 3.0,
+            by_strength: (method == JointMethod::Brazed)
+                .then(|| thinner * (share * STRENGTH_RATIO)),
+        }
+    }
+
+    /// Where the two come from.
+    pub fn sources() -> [Source; 2] {
+        [
+            Source::new(
+                "model plumbing codes and the Copper Tube Handbook: lap at least three times the thinner wall, fully penetrated",
+                Status::Seen,
+            ),
+            Source::new(
+                "brazing handbooks: X = W (D - W) T / (C L D), W thinner wall, D outside diameter, T 30 000 psi (annealed copper), C 0.8, L 25 000 psi (filler in shear)",
+                Status::Memory,
+            ),
+        ]
     }
 }
 

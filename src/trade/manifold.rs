@@ -14,10 +14,12 @@ use std::sync::Arc;
 
 use super::catalogue::Catalogue;
 use super::filler::Filler;
-use super::joint::JointMethod;
+use super::joint::{JointMethod, usual_wire};
+use super::metal::Metal;
 use super::outlet::GivenCollar;
 use super::quantity::{Angle, FlowRate, Length, Pressure, Temperature};
 use super::service::Service;
+use super::source::Source;
 use super::tube::{Temper, Tube};
 
 pub use supply::{
@@ -105,6 +107,9 @@ pub struct EndDesign {
     pub kind: EndKind,
     /// Tube beyond the centre of the nearest outlet.
     pub beyond: Option<Length>,
+    /// The metal of what the end is joined to: of its cap or coupling, or of what is connected to
+    /// a plain end.
+    pub joins: Metal,
 }
 
 /// The run as designed.
@@ -143,6 +148,8 @@ pub struct OutletRow {
     pub duty: OutletDuty,
     /// What is known of the collar.
     pub collar: GivenCollar,
+    /// The metal of what is joined to the end of the branch.
+    pub joins: Metal,
 }
 
 /// A manifold as written down.
@@ -166,6 +173,8 @@ pub struct Design {
     pub outlets: Vec<OutletRow>,
     /// The filler, when named.
     pub filler: Option<Arc<Filler>>,
+    /// Diameter of its wire, when named.
+    pub filler_wire: Option<Length>,
     /// How it is fed, when that is said.
     pub supply: Option<Supply>,
 }
@@ -179,6 +188,8 @@ pub struct Run {
     pub temper: Temper,
     /// What closes first and second end.
     pub ends: [EndKind; 2],
+    /// The metal that first and second end are joined to.
+    pub joins: [Metal; 2],
     /// Finished length between the two finished faces.
     pub length: Length,
 }
@@ -202,6 +213,8 @@ pub struct Outlet {
     pub duty: OutletDuty,
     /// What is known of the collar.
     pub collar: GivenCollar,
+    /// The metal of what is joined to the end of the branch.
+    pub joins: Metal,
 }
 
 /// A manifold with every outlet at its station, in order along the run.
@@ -227,6 +240,8 @@ pub struct Manifold {
     pub filler: Arc<Filler>,
     /// The design named no filler; the usual one of the build was taken.
     pub filler_assumed: bool,
+    /// Diameter of the filler's wire, when the design names it.
+    pub filler_wire: Option<Length>,
     /// How it is fed, when that is said.
     pub supply: Option<Supply>,
 }
@@ -243,6 +258,19 @@ pub struct DesignFault {
 }
 
 impl Manifold {
+    /// Diameter of the filler's wire: as named, or the usual one of the method, with where that
+    /// comes from. `None` when nothing is joined here.
+    pub fn wire(&self) -> Option<(Length, Option<Source>)> {
+        let method = self.build.joint_method()?;
+        Some(match self.filler_wire {
+            Some(diameter) => (diameter, None),
+            None => {
+                let (diameter, source) = usual_wire(method);
+                (diameter, Some(source))
+            }
+        })
+    }
+
     /// The same manifold built another way, with a filler that suits that build.
     ///
     /// `None` only when the catalogue lacks the usual filler.

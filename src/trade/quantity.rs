@@ -89,6 +89,10 @@ quantity! {
         litres / in_litres = 1e-3;
         /// From US gallons.
         gallons / in_gallons = GALLON;
+        /// From cubic inches.
+        cubic_inches / in_cubic_inches = INCH * INCH * INCH;
+        /// From cubic millimetres.
+        cubic_millimetres / in_cubic_millimetres = 1e-9;
     }
 }
 quantity! {
@@ -224,6 +228,13 @@ impl std::ops::Div<Area> for FlowRate {
     type Output = Velocity;
     fn div(self, area: Area) -> Velocity {
         Velocity(self.0 / area.0)
+    }
+}
+
+impl std::ops::Div<Area> for Volume {
+    type Output = Length;
+    fn div(self, area: Area) -> Length {
+        Length::metres(self.in_cubic_metres() / area.in_square_metres())
     }
 }
 

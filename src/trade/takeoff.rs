@@ -5,9 +5,10 @@ use std::sync::Arc;
 
 use super::catalogue::Catalogue;
 use super::fitting::{Fitting, FittingKind, stand_in_mass};
-use super::joint::{JointMethod, cup_filler_mass, filler_mass};
+use super::joint::{JointFill, JointMethod, LeastLap, wire_length};
 use super::layout::{Layout, Piece};
 use super::manifold::{Build, EndKind, Manifold};
+use super::metal::Metal;
 use super::quantity::{Length, Mass, Volume};
 use super::rule_set::RuleSet;
 use super::tube::Tube;
@@ -30,10 +31,14 @@ pub struct Joints {
     pub place: JointPlace,
     /// The tube that goes in.
     pub tube: Arc<Tube>,
+    /// The metal it goes into.
+    pub metal: Metal,
     /// How many in one manifold.
     pub count: u32,
     /// Filler of one joint, before the shop's allowance.
-    pub filler_each: Mass,
+    pub fill: JointFill,
+    /// How far it must lap.
+    pub least_lap: LeastLap,
 }
 
 /// What one manifold needs.
@@ -47,7 +52,7 @@ pub struct Takeoff {
     pub joints: Vec<Joints>,
     /// Filler of each outlet's branch joint, in the order of the outlets and before the shop's
     /// allowance; empty when nothing is joined here.
-    pub branch_fillers: Vec<Mass>,
+    pub branch_fillers: Vec<JointFill>,
     /// Copper of the finished manifold: tube, and fittings by their stand-in mass.
     pub mass: Mass,
     /// What it holds when full.
@@ -81,8 +86,21 @@ impl Takeoff {
     pub fn filler_mass(&self) -> Mass {
         self.joints
             .iter()
-            .map(|joints| joints.filler_each * f64::from(joints.count))
+            .map(|joints| joints.fill.mass * f64::from(joints.count))
             .sum()
+    }
+
+    /// Volume of that filler.
+    pub fn filler_volume(&self) -> Volume {
+        self.joints
+            .iter()
+            .map(|joints| joints.fill.volume * f64::from(joints.count))
+            .sum()
+    }
+
+    /// Length of wire or rod of a diameter that holds it.
+    pub fn filler_wire(&self, diameter: Length) -> Length {
+        wire_length(self.filler_volume(), diameter)
     }
 
     /// Net tube of one manifold, by tube.
@@ -144,15 +162,12 @@ fn fittings(manifold: &Manifold, layout: &Layout) -> BTreeMap<Fitting, u32> {
     fittings
 }
 
-/// Joints whose filler differs by less than this are made alike.
-const ALIKE: Mass = Mass::grams(1e-6);
-
 /// Filler of a tube in a cup, and of nothing when nothing is joined here.
-fn cup_filler(manifold: &Manifold, catalogue: &Catalogue, tube: &Tube) -> Option<Mass> {
+fn cup_filler(manifold: &Manifold, catalogue: &Catalogue, tube: &Tube) -> Option<JointFill> {
     let method = manifold.build.joint_method()?;
     let depth = catalogue.cup_depth(tube);
     let density = manifold.filler.density.0;
-    Some(cup_filler_mass(method, tube.od, depth, density))
+    Some(JointFill::of_cup(method, tube.od, depth, density))
 }
 
 /// Filler of each branch's joint: in its collar, or in the cup of its tee.
@@ -161,7 +176,7 @@ fn branch_fillers(
     catalogue: &Catalogue,
     rules: &RuleSet,
     layout: &Layout,
-) -> Vec<Mass> {
+) -> Vec<JointFill> {
     if manifold.build != Build::FormedOutlets {
         let outlets = manifold.outlets.iter();
         return outlets
@@ -174,23 +189,31 @@ fn branch_fillers(
         .map(|(outlet, formed)| {
             let drawn = formed.collar.map(|collar| collar.height);
             let lap = outlet.collar.height.or(drawn).unwrap_or(formed.required);
-            filler_mass(outlet.tube.od, lap, gap, density)
+            JointFill::new(outlet.tube.od, (lap, gap), density)
         })
         .collect()
 }
 
-/// Joints counted by place, tube and filler.
-struct JointList {
+/// Joints counted by place, tube, metal and filler.
+struct JointList<'a> {
     method: JointMethod,
+    run: &'a Tube,
     joints: Vec<Joints>,
 }
 
-impl JointList {
-    fn add(&mut self, place: JointPlace, tube: &Arc<Tube>, count: u32, filler_each: Mass) {
+impl JointList<'_> {
+    fn add(
+        &mut self,
+        (place, metal): (JointPlace, Metal),
+        tube: &Arc<Tube>,
+        made: (u32, JointFill),
+    ) {
+        let (count, fill) = made;
         let alike = self.joints.iter_mut().find(|known| {
             known.place == place
+                && known.metal == metal
                 && known.tube.id == tube.id
-                && (known.filler_each - filler_each).abs() < ALIKE
+                && known.fill.is_like(&fill)
         });
         match alike {
             Some(known) => known.count += count,
@@ -199,9 +222,32 @@ impl JointList {
                 method: self.method,
                 place,
                 tube: Arc::clone(tube),
+                metal,
                 count,
-                filler_each,
+                fill,
+                least_lap: LeastLap::new(
+                    self.method,
+                    tube,
+                    (place == JointPlace::Collar).then_some(self.run),
+                ),
             }),
+        }
+    }
+
+    /// Joints of the run with the cups of its fittings: those of copper, then those at its ends.
+    fn add_cups(&mut self, manifold: &Manifold, cups: u32, fill: JointFill) {
+        let run = &manifold.run.tube;
+        let ends = manifold.run.ends.iter().zip(manifold.run.joins);
+        let fitted: Vec<(EndKind, Metal)> = ends
+            .map(|(kind, metal)| (*kind, metal))
+            .filter(|(kind, _)| *kind != EndKind::Plain)
+            .collect();
+        // The outer cup of a coupling at an end is joined on site, not here.
+        let on_site = fitted.iter().filter(|(kind, _)| *kind == EndKind::Coupling);
+        let within = cups - (on_site.count() + fitted.len()) as u32;
+        self.add((JointPlace::Cup, Metal::Copper), run, (within, fill));
+        for (_, metal) in fitted {
+            self.add((JointPlace::Cup, metal), run, (1, fill));
         }
     }
 }
@@ -209,7 +255,7 @@ impl JointList {
 fn joints(
     manifold: &Manifold,
     catalogue: &Catalogue,
-    branch_fillers: &[Mass],
+    branch_fillers: &[JointFill],
     fittings: &BTreeMap<Fitting, u32>,
 ) -> Vec<Joints> {
     let run = &manifold.run.tube;
@@ -221,6 +267,7 @@ fn joints(
     };
     let mut list = JointList {
         method,
+        run,
         joints: Vec::new(),
     };
     let cups: u32 = fittings
@@ -231,16 +278,20 @@ fn joints(
             _ => fitting.kind.cups() * count,
         })
         .sum();
-    // The outer cup of a coupling at an end is joined on site, not here.
-    let is_coupling = |end: &&EndKind| **end == EndKind::Coupling;
-    let on_site = manifold.run.ends.iter().filter(is_coupling).count() as u32;
-    let branches = manifold.outlets.iter().zip(branch_fillers);
-    if manifold.build == Build::FormedOutlets {
-        branches.for_each(|(outlet, each)| list.add(JointPlace::Collar, &outlet.tube, 1, *each));
-        list.add(JointPlace::Cup, run, cups - on_site, in_cup);
+    let formed = manifold.build == Build::FormedOutlets;
+    if !formed {
+        list.add_cups(manifold, cups, in_cup);
+    }
+    let place = if formed {
+        JointPlace::Collar
     } else {
-        list.add(JointPlace::Cup, run, cups - on_site, in_cup);
-        branches.for_each(|(outlet, each)| list.add(JointPlace::Cup, &outlet.tube, 1, *each));
+        JointPlace::Cup
+    };
+    for (outlet, fill) in manifold.outlets.iter().zip(branch_fillers) {
+        list.add((place, Metal::Copper), &outlet.tube, (1, *fill));
+    }
+    if formed {
+        list.add_cups(manifold, cups, in_cup);
     }
     list.joints
 }

@@ -15,6 +15,7 @@ use offtake::trade::layout::Layout;
 use offtake::trade::manifold::{
     Build, Design, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign,
 };
+use offtake::trade::metal::Metal;
 use offtake::trade::outlet::GivenCollar;
 use offtake::trade::quantity::{Angle, Length, Pressure, Temperature};
 use offtake::trade::rule_set::RuleSet;
@@ -63,6 +64,7 @@ pub fn on_run(mark: &str, build: Build, run: &str, rows: &[Row]) -> Manifold {
     let end = |kind, beyond: Option<f64>| EndDesign {
         kind,
         beyond: beyond.map(Length::inches),
+        joins: Metal::Copper,
     };
     let design = Design {
         mark: mark.to_owned(),
@@ -90,9 +92,11 @@ pub fn on_run(mark: &str, build: Build, run: &str, rows: &[Row]) -> Manifold {
                 flow: None,
                 duty: OutletDuty::default(),
                 collar: GivenCollar::default(),
+                joins: Metal::Copper,
             })
             .collect(),
         filler: None,
+        filler_wire: None,
         supply: None,
     };
     Manifold::resolve(design, &catalogue).unwrap()

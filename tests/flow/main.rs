@@ -19,6 +19,7 @@ use offtake::trade::manifold::{
     Build, Design, DesignFault, Drive, EndDesign, EndKind, EndUse, Feed, LossMethod, Manifold,
     OutletDuty, OutletRow, ReturnHeader, ReturnPath, RunDesign, Supply,
 };
+use offtake::trade::metal::Metal;
 use offtake::trade::outlet::GivenCollar;
 use offtake::trade::quantity::{Angle, FlowRate, Length, Pressure, Temperature};
 use offtake::trade::service::Service;
@@ -44,6 +45,7 @@ fn header(run: &str, branch: &str, stations: &[f64], length: f64) -> Design {
     let end = EndDesign {
         kind: EndKind::Plain,
         beyond: None,
+        joins: Metal::Copper,
     };
     Design {
         mark: "F-1".to_owned(),
@@ -71,9 +73,11 @@ fn header(run: &str, branch: &str, stations: &[f64], length: f64) -> Design {
                 flow: None,
                 duty: OutletDuty::default(),
                 collar: GivenCollar::default(),
+                joins: Metal::Copper,
             })
             .collect(),
         filler: None,
+        filler_wire: None,
         supply: Some(supply(Drive::Head(Length::metres(1.0)), Feed::FirstEnd)),
     }
 }

@@ -7,6 +7,7 @@ use offtake::trade::check::{Checked, check};
 use offtake::trade::manifold::{
     Build, Design, DesignFault, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign,
 };
+use offtake::trade::metal::Metal;
 use offtake::trade::outlet::GivenCollar;
 use offtake::trade::quantity::{Angle, Length, Pressure, Temperature};
 use offtake::trade::rule_set::RuleSet;
@@ -38,6 +39,7 @@ pub fn row(branch: &str, count: u32, first: f64, pitch: f64) -> OutletRow {
         flow: None,
         duty: OutletDuty::default(),
         collar: GivenCollar::default(),
+        joins: Metal::Copper,
     }
 }
 
@@ -56,11 +58,13 @@ pub fn sound() -> Design {
             ends: [EndDesign {
                 kind: EndKind::Plain,
                 beyond: None,
+                joins: Metal::Copper,
             }; 2],
             length: Some(inches(24.0)),
         },
         outlets: vec![row("b88-l-1", 4, 4.0, 5.0)],
         filler: None,
+        filler_wire: None,
         supply: None,
     }
 }

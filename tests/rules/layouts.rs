@@ -114,8 +114,8 @@ fn each_collar_has_the_filler_of_its_own_height() {
         panic!("{:?}", takeoff.branch_fillers);
     };
     // Three times the branch wall is 0.150 in; twice the lap takes twice the filler.
-    assert!((*high / *usual - 2.0).abs() < 1e-9);
-    let sum = *usual + *high;
+    assert!((high.mass / usual.mass - 2.0).abs() < 1e-9);
+    let sum = usual.mass + high.mass;
     assert!((takeoff.filler_mass() / sum - 1.0).abs() < 1e-12);
     assert_eq!(takeoff.joint_count(), 2);
 }

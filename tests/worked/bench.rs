@@ -9,6 +9,7 @@ use offtake::trade::catalogue::Catalogue;
 use offtake::trade::manifold::{
     Build, Design, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign,
 };
+use offtake::trade::metal::Metal;
 use offtake::trade::outlet::GivenCollar;
 use offtake::trade::quantity::{Angle, Length, Pressure, Temperature};
 use offtake::trade::service::Service;
@@ -42,7 +43,11 @@ impl Header {
 
     pub fn manifold(&self, catalogue: &Catalogue) -> Manifold {
         let tube = |id: &str| catalogue.tube(id).unwrap().clone();
-        let end = |kind, beyond| EndDesign { kind, beyond };
+        let end = |kind, beyond| EndDesign {
+            kind,
+            beyond,
+            joins: Metal::Copper,
+        };
         let design = Design {
             mark: "H-1".to_owned(),
             quantity: self.quantity,
@@ -70,8 +75,10 @@ impl Header {
                 flow: None,
                 duty: OutletDuty::default(),
                 collar: GivenCollar::default(),
+                joins: Metal::Copper,
             }],
             filler: None,
+            filler_wire: None,
             supply: None,
         };
         Manifold::resolve(design, catalogue).unwrap()

@@ -148,12 +148,12 @@ pub fn joints(sheet: &BenchSheet<'_>) -> Vec<Value> {
                 JointPlace::Collar => "collar",
                 JointPlace::Cup => "cup",
             };
-            let all = joints.filler_each * f64::from(joints.count);
+            let all = joints.fill.mass * f64::from(joints.count);
             json!([
                 place,
                 joints.tube.call_out(),
                 joints.count.to_string(),
-                small_mass(joints.filler_each, sheet.units),
+                small_mass(joints.fill.mass, sheet.units),
                 small_mass(all, sheet.units),
             ])
         })

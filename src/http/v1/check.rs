@@ -2,11 +2,16 @@
 
 mod collars;
 
+mod joints;
+
 use axum::Json;
 use axum::extract::State;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use self::joints::{
+    FillerWire, JointGroup, JointSources, filler_wire, groups, small_mass, small_volume, sources,
+};
 use super::bulk::{ManifoldsIn, UsedProfile, example, work};
 use super::findings::{FindingOut, VerdictName};
 use super::tubes::TubeQuery;
@@ -116,6 +121,16 @@ pub struct Computed {
     joints: u32,
     /// Filler of all joints, before the shop's allowance, in ounces or grams.
     filler_mass: QuantityOut,
+    /// The same as a volume, in cubic inches or cubic millimetres.
+    filler_volume: QuantityOut,
+    /// The wire it comes in, and its length; `null` for what is bought ready-made.
+    #[schema(required)]
+    filler_wire: Option<FillerWire>,
+    /// The joints, those made alike together.
+    joint_groups: Vec<JointGroup>,
+    /// Where their figures come from; `null` for what is bought ready-made.
+    #[schema(required)]
+    joint_sources: Option<JointSources>,
     /// The filler; `null` for what is bought ready-made.
     #[schema(required)]
     filler: Option<FillerTaken>,
@@ -153,14 +168,6 @@ pub struct CheckAnswer {
     items: Vec<BulkItem<CheckedItem>>,
 }
 
-/// A small mass, in ounces or grams.
-fn small_mass(it: Mass, units: Units) -> QuantityOut {
-    match units {
-        Units::Imperial => QuantityOut::plain(it.in_ounces(), "oz"),
-        Units::Metric => QuantityOut::plain(it.in_grams(), "g"),
-    }
-}
-
 fn outlet_computed(
     outlet: &Outlet,
     formed: Option<&FormedOutlet>,
@@ -193,7 +200,7 @@ fn computed(
     let rating = checked.rating;
     let outlets = manifold.outlets.iter().enumerate().map(|(index, outlet)| {
         let formed = takeoff.layout.formed.get(index);
-        let filler = takeoff.branch_fillers.get(index).copied();
+        let filler = takeoff.branch_fillers.get(index).map(|fill| fill.mass);
         outlet_computed(outlet, formed, filler, units)
     });
     let pressure = |it| QuantityOut::pressure(it, units);
@@ -206,6 +213,10 @@ fn computed(
         contents: QuantityOut::volume(takeoff.contents, units),
         joints: takeoff.joint_count(),
         filler_mass: small_mass(takeoff.filler_mass(), units),
+        filler_volume: small_volume(takeoff.filler_volume(), units),
+        filler_wire: filler_wire(manifold, takeoff, units),
+        joint_groups: groups(manifold, takeoff, units),
+        joint_sources: sources(manifold),
         filler: (manifold.build != Build::Purchased).then(|| FillerTaken {
             id: manifold.filler.id.clone(),
             assumed: manifold.filler_assumed,

@@ -1,6 +1,7 @@
 //! A manifold as requests carry it, and its way to [`Manifold`].
 
 mod duty;
+mod metal;
 mod named;
 mod size;
 mod supply;
@@ -17,12 +18,14 @@ use crate::trade::filler::Filler;
 use crate::trade::manifold::{
     Build, Design, EndDesign, EndKind, MOST_OUTLETS, Manifold, OutletDuty, OutletRow, RunDesign,
 };
+use crate::trade::metal::Metal;
 use crate::trade::outlet::GivenCollar;
 use crate::trade::quantity::Angle;
 use crate::trade::service::Service;
 use crate::trade::tube::{Temper, Tube};
 
 pub use duty::{DropIn, MOST_COEFFICIENT, MOST_POINTS, number};
+pub use metal::MetalName;
 pub use named::{InCatalogue, Named};
 pub use size::{DesignPressureIn, SizeIn};
 pub use supply::{LossMethodName, SupplyIn};
@@ -154,6 +157,11 @@ wire_struct! {
         /// length; on the first it places the first outlet when that row does not.
         #[example = "4 in"]
         beyond: Option<SizeIn>,
+        /// The metal of what is joined here with the manifold's filler: of the cap or coupling, or
+        /// of a valve, flange or adapter on a plain end; copper when not given. What goes on a
+        /// plain end is judged, but neither its joint nor its price is counted.
+        #[example = "copper"]
+        joins: Option<MetalName>,
     }
 }
 
@@ -223,6 +231,11 @@ wire_struct! {
         /// Height of the collar, where it was measured on a sample.
         #[example = "0.16 in"]
         collar_height: Option<SizeIn>,
+        /// The metal of what is joined to the ends of the branches with the manifold's filler: a
+        /// valve, an adapter; copper when not given. It is judged, but neither its joint nor its
+        /// price is counted.
+        #[example = "copper"]
+        joins: Option<MetalName>,
     }
 }
 
@@ -259,6 +272,10 @@ wire_struct! {
         /// Brazing filler (AWS A5.8 class) or solder (ASTM B32 alloy); the usual one of the build when not given.
         #[example = "BCuP-3"]
         filler: Option<Named<Filler>>,
+        /// Diameter of the filler's wire or rod, for its length; when not given the usual one, which
+        /// `filler_wire` of a check names.
+        #[example = "3/32 in"]
+        filler_wire: Option<SizeIn>,
         /// How it is fed, where flow is asked for.
         supply: Option<SupplyIn>,
     }
@@ -321,6 +338,7 @@ impl ManifoldIn {
             },
             outlets: self.rows(&at.field("outlets"), faults),
             filler: self.filler.as_ref().map(|filler| Arc::clone(filler.get())),
+            filler_wire: self.filler_wire.as_ref().map(SizeIn::get),
             supply: self
                 .supply
                 .as_ref()
@@ -341,6 +359,7 @@ impl ManifoldIn {
 pub const PLAIN_END: EndDesign = EndDesign {
     kind: EndKind::Plain,
     beyond: None,
+    joins: Metal::Copper,
 };
 
 /// The end it describes.
@@ -352,6 +371,7 @@ pub fn end_design(end: &EndIn) -> EndDesign {
             EndName::Coupling => EndKind::Coupling,
         },
         beyond: end.beyond.as_ref().map(SizeIn::get),
+        joins: end.joins.map_or(Metal::Copper, Metal::from),
     }
 }
 
@@ -371,6 +391,7 @@ pub fn outlet_row(row: &OutletRowIn, duty: OutletDuty) -> OutletRow {
             pilot: row.pilot.as_ref().map(SizeIn::get),
             height: row.collar_height.as_ref().map(SizeIn::get),
         },
+        joins: row.joins.map_or(Metal::Copper, Metal::from),
     }
 }
 

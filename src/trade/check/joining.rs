@@ -1,11 +1,12 @@
 //! `joint-method`, `filler-service`, `filler-materials`, `temperature-joint`: whether the
 //! filler, the method and the temperature go together.
 
-use super::Subject;
-use crate::trade::filler::FillerFamily;
+use super::{Subject, rows};
+use crate::trade::filler::{Filler, FillerFamily};
 use crate::trade::finding::{Finding, Level, Rule};
 use crate::trade::joint::{BRAZE_LIMIT, JointMethod, SOLDER_LIMIT};
-use crate::trade::manifold::Build;
+use crate::trade::manifold::{Build, Manifold};
+use crate::trade::metal::{Flux, Metal};
 use crate::trade::service::Service;
 use crate::trade::source::Basis;
 
@@ -99,6 +100,66 @@ fn filler_materials(subject: &Subject, findings: &mut Vec<Finding>) {
             )
             .remedy("count flux among the consumables and keep its fumes away from people"),
         );
+    }
+    for (pointer, metal) in other_metals(subject.manifold) {
+        findings.extend(on_metal(filler, metal, pointer));
+    }
+}
+
+/// What is joined to another metal than copper, each with its place.
+fn other_metals(manifold: &Manifold) -> Vec<(String, Metal)> {
+    let ends = manifold.run.joins.into_iter().enumerate();
+    let ends = ends.map(|(end, metal)| (format!("/run/ends/{end}/joins"), metal));
+    let rows = rows(manifold).into_iter();
+    let branches = rows.map(|(row, outlet)| (format!("/outlets/{row}/joins"), outlet.joins));
+    let mut found: Vec<(String, Metal)> = ends.chain(branches).collect();
+    found.retain(|(_, metal)| *metal != Metal::Copper);
+    found
+}
+
+const PHOSPHORUS: &str = "Copper Tube Handbook, brazing: copper-phosphorus filler needs no flux copper to copper, flux on brass and bronze, and is never used on iron, steel, nickel or copper alloys above 10 % nickel";
+
+fn on_metal(filler: &Filler, metal: Metal, pointer: String) -> Option<Finding> {
+    let said = |level, basis, detail: String, remedy: &str| {
+        Some(Finding::new(Rule::FillerMaterials, level, pointer, basis, detail).remedy(remedy))
+    };
+    let (id, spoken) = (&filler.id, metal.spoken());
+    match (filler.family, Flux::of(filler, metal)) {
+        (_, Flux::NeverJoined) => said(
+            Level::Stop,
+            Basis::handbook(PHOSPHORUS),
+            format!("{id} never joins {spoken}: its phosphorus makes the joint brittle"),
+            "choose a silver filler with flux, such as BAg-5, or BAg-24 on stainless steel",
+        ),
+        (FillerFamily::CopperPhosphorus, Flux::Needed) => said(
+            Level::Caution,
+            Basis::handbook(PHOSPHORUS),
+            format!("{id} needs flux on {spoken}, though it needs none copper to copper"),
+            "flux that joint and wash the residue off once it is cool",
+        ),
+        (FillerFamily::Silver, _)
+            if metal == Metal::StainlessSteel && !filler.composition.contains("Ni") =>
+        {
+            said(
+                Level::Caution,
+                Basis::common_practice(
+                    "in water, stainless steel brazed with silver filler that holds no nickel corrodes along the joint (from memory)",
+                ),
+                format!(
+                    "{id} holds no nickel: its joint on {spoken} may come apart in wet service"
+                ),
+                "choose a filler with nickel, such as BAg-24, and the flux its maker names for stainless steel",
+            )
+        }
+        (FillerFamily::Solder, _) if metal.has_iron_or_nickel() => said(
+            Level::Caution,
+            Basis::common_practice(
+                "flux for copper does not clean iron, nickel and stainless steel (from memory)",
+            ),
+            format!("{id} takes on {spoken} only with a flux made for that metal"),
+            "use the flux that its maker names for the metal, tin the part first, or use a threaded adapter of brass",
+        ),
+        _ => None,
     }
 }
 

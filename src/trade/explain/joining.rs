@@ -48,11 +48,14 @@ pub(super) fn filler_service() -> Explanation {
 pub(super) fn filler_materials() -> Explanation {
     Explanation {
         title: "The filler suits the metals, and people",
-        text: "Copper-phosphorus filler needs no flux on copper and never joins iron, nickel or copper alloys above 10 % nickel. Silver filler needs flux, whose fluoride fumes harm. Filler with cadmium is refused.",
-        formula: "",
+        text: "Copper-phosphorus filler needs no flux copper to copper, needs it on brass and bronze, and never joins iron, steel, nickel or copper alloys above 10 % nickel: what an end or a branch is joined to is said in `joins`. Silver filler and solder need flux on every metal, and harm by its fumes. Filler with cadmium is refused. Every joint laps three times the thinner wall at least; by strength less would do. The check gives lap, gap, filler and length of wire of each joint.",
+        formula: "filler V = pi D lap gap; wire V / (pi d^2 / 4); lap by strength X = W (D - W) T / (C L D), W thinner wall, D outside diameter, T 30 000 psi, C 0.8, L 25 000 psi",
         sources: vec![
             seen("Copper Tube Handbook, brazing: flux, gaps and metals"),
             seen("AWS A5.8 compositions: BAg-1 holds 24 % cadmium"),
+            memory(
+                "brazing handbooks: lap by strength; stainless steel in water wants filler with nickel",
+            ),
         ],
         example: Example {
             told: "The filler named holds cadmium.",

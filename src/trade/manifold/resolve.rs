@@ -21,6 +21,7 @@ impl Manifold {
         if let Some(length) = length {
             outlets_on_run(&outlets, length, &mut faults);
         }
+        faults.extend(design.filler_wire.and_then(wire_fault));
         let filler = match &design.filler {
             Some(filler) => Some(Arc::clone(filler)),
             None => catalogue.filler(design.build.usual_filler()).cloned(),
@@ -39,11 +40,13 @@ impl Manifold {
                 tube: design.run.tube,
                 temper: design.run.temper,
                 ends: design.run.ends.map(|end| end.kind),
+                joins: design.run.ends.map(|end| end.joins),
                 length,
             },
             outlets,
             filler,
             filler_assumed: design.filler.is_none(),
+            filler_wire: design.filler_wire,
             supply: design.supply,
         })
     }
@@ -55,6 +58,22 @@ fn fault(pointer: impl Into<String>, code: &'static str, detail: impl Into<Strin
         code,
         detail: detail.into(),
     }
+}
+
+/// Thinnest and thickest wire or rod that fillers are sold as (common practice).
+const WIRES: (Length, Length) = (Length::inches(0.02), Length::inches(0.25));
+
+fn wire_fault(diameter: Length) -> Option<DesignFault> {
+    (diameter < WIRES.0 || diameter > WIRES.1).then(|| {
+        fault(
+            "/filler_wire",
+            "out_of_range",
+            format!(
+                "wire of {:.4} in is not sold as filler; give its diameter, from 0.02 to 0.25 in",
+                diameter.in_inches()
+            ),
+        )
+    })
 }
 
 fn place_outlets(design: &Design, faults: &mut Vec<DesignFault>) -> Vec<Outlet> {
@@ -138,6 +157,7 @@ fn place_row(
             flow: outlet.flow,
             duty: outlet.duty.clone(),
             collar: outlet.collar,
+            joins: outlet.joins,
         })
         .collect()
 }

@@ -9,9 +9,10 @@ use offtake::trade::source::BasisKind::{Code, CommonPractice, Handbook, Standard
 use super::Seen::Near;
 use super::{Case, filler};
 use crate::designs::changed;
+use offtake::trade::metal::Metal;
 
 pub fn cases() -> Vec<Case> {
-    [fillers(), services(), lead()]
+    [fillers(), metals(), services(), lead()]
         .into_iter()
         .flatten()
         .collect()
@@ -68,6 +69,58 @@ fn fillers() -> Vec<Case> {
             figures: None,
             design: changed(|d| filler(d, "BAg-24")),
         },
+    ]
+}
+
+fn metals() -> Vec<Case> {
+    let of = |level, pointer, basis, design| Case {
+        rule: Rule::FillerMaterials,
+        level,
+        pointer,
+        basis,
+        figures: None,
+        design,
+    };
+    vec![
+        // Copper Tube Handbook, brazing: copper-phosphorus filler is never used on iron or nickel,
+        // and needs flux on brass and bronze.
+        of(
+            Level::Stop,
+            "/outlets/0/joins",
+            Handbook,
+            changed(|d| d.outlets[0].joins = Metal::Steel),
+        ),
+        of(
+            Level::Stop,
+            "/run/ends/1/joins",
+            Handbook,
+            changed(|d| d.run.ends[1].joins = Metal::NickelAlloy),
+        ),
+        of(
+            Level::Caution,
+            "/run/ends/0/joins",
+            Handbook,
+            changed(|d| d.run.ends[0].joins = Metal::Brass),
+        ),
+        // From memory: silver filler without nickel on stainless steel in water.
+        of(
+            Level::Caution,
+            "/outlets/0/joins",
+            CommonPractice,
+            changed(|d| {
+                filler(d, "BAg-5");
+                d.outlets[0].joins = Metal::StainlessSteel;
+            }),
+        ),
+        of(
+            Level::Caution,
+            "/outlets/0/joins",
+            CommonPractice,
+            changed(|d| {
+                d.build = Build::TeesSoldered;
+                d.outlets[0].joins = Metal::Iron;
+            }),
+        ),
     ]
 }
 

@@ -156,6 +156,7 @@ impl WantedRowIn {
             loss_factor: self.loss_factor,
             pilot: None,
             collar_height: None,
+            joins: None,
         }
     }
 }
@@ -211,6 +212,7 @@ impl WantedIn {
             },
             outlets: rows,
             filler: None,
+            filler_wire: None,
             supply,
         }
     }
