@@ -8,6 +8,7 @@ use crate::trade::finding::Finding;
 use crate::trade::flow::case::Case;
 use crate::trade::flow::outcome::Outcome;
 use crate::trade::manifold::{DesignFault, Manifold};
+use crate::trade::rule_set::{RuleSet, VelocityBasis};
 
 /// The flow of a manifold, with what the rules say of it.
 #[derive(Debug, Clone)]
@@ -21,14 +22,18 @@ pub struct Flowing {
 }
 
 impl App {
-    /// Works out how a manifold shares its water.
+    /// Works out how a manifold shares its water, held against the limits of velocity of a text.
     ///
     /// # Errors
     /// Everything that keeps it from being worked out.
-    pub fn flow(&self, manifold: &Manifold) -> Result<Flowing, Vec<DesignFault>> {
+    pub fn flow(
+        &self,
+        manifold: &Manifold,
+        basis: VelocityBasis,
+    ) -> Result<Flowing, Vec<DesignFault>> {
         let case = Case::of(manifold)?;
         let outcome = Outcome::of(&case);
-        let findings = flow_findings(manifold, &outcome);
+        let findings = flow_findings(manifold, &outcome, basis);
         Ok(Flowing {
             case,
             outcome,
@@ -41,7 +46,7 @@ impl App {
     /// # Errors
     /// Everything that keeps it from being worked out.
     pub fn plot_flow(&self, manifold: &Manifold, units: Units) -> Result<String, Vec<DesignFault>> {
-        let flowing = self.flow(manifold)?;
+        let flowing = self.flow(manifold, RuleSet::default_set().velocity)?;
         Ok(flow_plot(manifold, &flowing.outcome, units))
     }
 }

@@ -11,7 +11,7 @@ use self::rows::rows;
 pub(super) use self::rows::{status, unknown};
 use super::filler::Filler;
 use super::fitting::Cup;
-use super::joint::JointRating;
+use super::joint::{JointRating, SteamRating};
 use super::quantity::Length;
 use super::strength::{EnStress, StressRow};
 use super::support::{self, Spacing};
@@ -27,6 +27,7 @@ pub struct Catalogue {
     stresses: Vec<StressRow>,
     en_stresses: Vec<EnStress>,
     joint_ratings: Vec<JointRating>,
+    steam_ratings: Vec<SteamRating>,
     spacings: Vec<Spacing>,
 }
 
@@ -97,6 +98,11 @@ impl Catalogue {
                 "joint_rating.csv",
                 include_str!("data/joint_rating.csv"),
                 rows::joint_rating,
+            )?,
+            steam_ratings: rows(
+                "steam_rating.csv",
+                include_str!("data/steam_rating.csv"),
+                rows::steam_rating,
             )?,
             spacings: rows(
                 "support_spacing.csv",
@@ -191,6 +197,11 @@ impl Catalogue {
     /// Ratings of soldered joints.
     pub fn joint_ratings(&self) -> &[JointRating] {
         &self.joint_ratings
+    }
+
+    /// Ratings of joints that carry saturated steam.
+    pub fn steam_ratings(&self) -> &[SteamRating] {
+        &self.steam_ratings
     }
 
     /// Spacings of supports.

@@ -178,7 +178,11 @@ impl Explanation {
         let manifold = Manifold::resolve(design, catalogue).ok()?;
         // The split is worked out by the flow call alone.
         let found = match rule {
-            Rule::FlowSpread => flow_findings(&manifold, &Outcome::of(&Case::of(&manifold).ok()?)),
+            Rule::FlowSpread => flow_findings(
+                &manifold,
+                &Outcome::of(&Case::of(&manifold).ok()?),
+                rules.velocity,
+            ),
             _ => check(&manifold, catalogue, rules).findings,
         };
         let mut findings: Vec<Finding> = found

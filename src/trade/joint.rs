@@ -65,6 +65,50 @@ pub struct JointRating {
     pub rating: Pressure,
 }
 
+/// One printed rating of a joint that carries saturated steam.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SteamRating {
+    /// The solder; `None` for a joint brazed with filler that melts at 1100 F or above.
+    pub solder: Option<String>,
+    /// Smallest nominal size of the group, inches.
+    pub from_inches: f64,
+    /// Largest nominal size of the group, inches.
+    pub to_inches: f64,
+    /// The rating.
+    pub rating: Pressure,
+}
+
+/// Brazing filler that melts below this has no rating for steam.
+const STEAM_FILLER: Temperature = Temperature::fahrenheit(1100.0);
+
+/// Rating of a joint that carries saturated steam. The table gives one for each alloy, whatever
+/// the temperature: at that pressure steam is as hot as the joint may be.
+///
+/// `None` for a filler or a size that the table does not hold.
+pub fn steam_rating(catalogue: &Catalogue, filler: &Filler, nominal: Nominal) -> Option<Pressure> {
+    let size = nominal.counted_as().decimal();
+    let brazed = filler.is_brazing() && filler.solidus >= STEAM_FILLER;
+    catalogue
+        .steam_ratings()
+        .iter()
+        .filter(|row| match &row.solder {
+            Some(solder) => *solder == filler.id,
+            None => brazed,
+        })
+        .find(|row| (row.from_inches..=row.to_inches).contains(&size))
+        .map(|row| row.rating)
+}
+
+/// The hottest row of a solder in the table of pressure joints.
+pub fn soldered_limit(catalogue: &Catalogue, solder: &Filler) -> Option<Temperature> {
+    catalogue
+        .joint_ratings()
+        .iter()
+        .filter(|row| row.solder == solder.id && row.pattern == JointPattern::Pressure)
+        .map(|row| row.temperature)
+        .max_by(|a, b| a.in_kelvin().total_cmp(&b.in_kelvin()))
+}
+
 /// Rating of a soldered pressure joint: the row of the next printed temperature at or above,
 /// without interpolation (the stricter reading of the table). Metric and refrigerant tube is
 /// looked up by the inch size it counts as.

@@ -42,7 +42,8 @@ pub struct RuleSet {
 
 impl RuleSet {
     /// Every rule set, the usual one first.
-    pub const NAMES: [&'static str; 3] = ["offtake-1", "strict-1", "least-1"];
+    pub const NAMES: [&'static str; 5] =
+        ["offtake-1", "strict-2", "least-2", "strict-1", "least-1"];
 
     /// The rule set used when none is chosen: the stricter text wherever a choice is not the shop's.
     pub fn default_set() -> Self {
@@ -65,8 +66,8 @@ impl RuleSet {
     fn strict() -> Self {
         Self {
             name: "strict-1",
-            title: "The strictest reading of every source",
-            note: "For specified work, or where it is not known yet which text the job is built to.",
+            title: "The strictest reading, but of velocities the industry's alone",
+            note: "For work judged by it before; strict-2 takes the strictest velocities as well.",
             collar_basis: CollarBasis::ThickerOfBoth,
             forming_types: FormingTypes::KOrL,
             test_pressure: TestPressureBasis::Strictest,
@@ -78,12 +79,34 @@ impl RuleSet {
     fn least() -> Self {
         Self {
             name: "least-1",
-            title: "The least that the sources ask",
-            note: "To see what a design rests on: what only this set lets through, another reading of the texts stops.",
+            title: "The least that the sources ask, but of velocities the industry's alone",
+            note: "For work judged by it before; least-2 takes the least strict velocities as well.",
             test_pressure: TestPressureBasis::CityCode,
             support: SupportBasis::ModelCode,
             fire_watch_minutes: LEAST_FIRE_WATCH_MINUTES,
             ..Self::default_set()
+        }
+    }
+
+    /// The strictest reading, of velocities too.
+    fn strict_2() -> Self {
+        Self {
+            name: "strict-2",
+            title: "The strictest reading of every source",
+            note: "For specified work, or where it is not known yet which text the job is built to.",
+            velocity: VelocityBasis::Strictest,
+            ..Self::strict()
+        }
+    }
+
+    /// The least that the sources ask, of velocities too.
+    fn least_2() -> Self {
+        Self {
+            name: "least-2",
+            title: "The least that the sources ask",
+            note: "To see what a design rests on: what only this set lets through, another reading of the texts stops.",
+            velocity: VelocityBasis::CodeNote,
+            ..Self::least()
         }
     }
 
@@ -95,8 +118,14 @@ impl RuleSet {
     }
 
     /// Every rule set, in the order of [`RuleSet::NAMES`].
-    pub fn all() -> [Self; 3] {
-        [Self::default_set(), Self::strict(), Self::least()]
+    pub fn all() -> [Self; 5] {
+        [
+            Self::default_set(),
+            Self::strict_2(),
+            Self::least_2(),
+            Self::strict(),
+            Self::least(),
+        ]
     }
 
     /// The same choices on other forming equipment.

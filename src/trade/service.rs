@@ -23,13 +23,15 @@ pub enum Service {
     Drainage,
     /// Refrigerant.
     Refrigerant,
+    /// Saturated steam.
+    SaturatedSteam,
     /// Anything else: the rules that depend on service say that they could not judge.
     Other,
 }
 
 impl Service {
     /// Every service.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::PotableCold,
         Self::PotableHot,
         Self::HydronicHeating,
@@ -40,6 +42,7 @@ impl Service {
         Self::FuelGas,
         Self::Drainage,
         Self::Refrigerant,
+        Self::SaturatedSteam,
         Self::Other,
     ];
 
@@ -56,8 +59,29 @@ impl Service {
             Self::FuelGas => "fuel gas",
             Self::Drainage => "drainage",
             Self::Refrigerant => "refrigerant",
+            Self::SaturatedSteam => "saturated steam",
             Self::Other => "other service",
         }
+    }
+
+    /// Carries a gas, and is usually tested with one.
+    pub const fn is_gas(self) -> bool {
+        matches!(
+            self,
+            Self::CompressedAir | Self::MedicalGas | Self::FuelGas | Self::Refrigerant
+        )
+    }
+
+    /// Carries water as a liquid.
+    pub const fn is_water(self) -> bool {
+        matches!(
+            self,
+            Self::PotableCold
+                | Self::PotableHot
+                | Self::HydronicHeating
+                | Self::ChilledWater
+                | Self::FireSprinkler
+        )
     }
 
     /// Carries drinking water.

@@ -14,7 +14,7 @@ use super::flow::limits::{SPREAD, velocity_limit};
 use super::flow::outcome::Outcome;
 use super::manifold::{Build, Design, DesignFault, Manifold, Supply};
 use super::quantity::{FlowCoefficient, FlowRate, Length, Mass, Temperature, Velocity};
-use super::rule_set::RuleSet;
+use super::rule_set::{RuleSet, VelocityBasis};
 use super::tube::{Standard, Tube, WallType};
 
 pub use tried::Rejected;
@@ -86,7 +86,7 @@ pub fn size(
         rejected: Vec::new(),
         tried: 0,
     };
-    for pair in tubes_to_try(wanted, catalogue) {
+    for pair in tubes_to_try(wanted, catalogue, rules.velocity) {
         let mut flow = None;
         let resolved = Manifold::resolve(pair.design(wanted), catalogue)?;
         for build in &wanted.builds {
@@ -138,7 +138,7 @@ fn all_flow(wanted: &Wanted) -> FlowRate {
         .sum()
 }
 
-fn tubes_to_try(wanted: &Wanted, catalogue: &Catalogue) -> Vec<Tubes> {
+fn tubes_to_try(wanted: &Wanted, catalogue: &Catalogue, basis: VelocityBasis) -> Vec<Tubes> {
     let types = match &wanted.run {
         // Branches of a settled run are of its type, where water tube to B88 has that type.
         Some(run) if !sizes(catalogue, run.wall_type).is_empty() => vec![run.wall_type],
@@ -146,7 +146,7 @@ fn tubes_to_try(wanted: &Wanted, catalogue: &Catalogue) -> Vec<Tubes> {
     };
     types
         .into_iter()
-        .flat_map(|kind| of_type(wanted, catalogue, kind))
+        .flat_map(|kind| of_type(wanted, sizes(catalogue, kind), basis))
         .collect()
 }
 
@@ -161,8 +161,7 @@ fn sizes(catalogue: &Catalogue, kind: WallType) -> Vec<Arc<Tube>> {
     sizes
 }
 
-fn of_type(wanted: &Wanted, catalogue: &Catalogue, kind: WallType) -> Vec<Tubes> {
-    let sizes = sizes(catalogue, kind);
+fn of_type(wanted: &Wanted, sizes: Vec<Arc<Tube>>, basis: VelocityBasis) -> Vec<Tubes> {
     let runs = match &wanted.run {
         Some(run) => vec![Arc::clone(run)],
         None => sizes.clone(),
@@ -174,7 +173,7 @@ fn of_type(wanted: &Wanted, catalogue: &Catalogue, kind: WallType) -> Vec<Tubes>
         .zip(&wanted.branches)
         .map(|(row, settled)| match settled {
             Some(tube) => vec![Arc::clone(tube)],
-            None => carrying(wanted, row.flow, &sizes),
+            None => carrying(wanted, row.flow, &sizes, basis),
         })
         .collect();
     let steps = rows.iter().map(Vec::len).max().unwrap_or(0);
@@ -198,24 +197,30 @@ fn of_type(wanted: &Wanted, catalogue: &Catalogue, kind: WallType) -> Vec<Tubes>
 }
 
 /// Sizes from the one below the smallest that carries a flow; the one below says why it fails.
-fn carrying(wanted: &Wanted, flow: Option<FlowRate>, sizes: &[Arc<Tube>]) -> Vec<Arc<Tube>> {
+fn carrying(
+    wanted: &Wanted,
+    flow: Option<FlowRate>,
+    sizes: &[Arc<Tube>],
+    basis: VelocityBasis,
+) -> Vec<Arc<Tube>> {
     let Some(flow) = flow else {
         return sizes.to_vec();
     };
-    let carries =
-        |tube: &Arc<Tube>| fastest(wanted, tube).is_none_or(|most| flow / tube.bore_area() <= most);
+    let carries = |tube: &Arc<Tube>| {
+        fastest(wanted, tube, basis).is_none_or(|most| flow / tube.bore_area() <= most)
+    };
     let first = sizes.iter().position(carries).unwrap_or(sizes.len());
     sizes[first.saturating_sub(1)..].to_vec()
 }
 
 /// The fastest that water may run in a tube.
-fn fastest(wanted: &Wanted, tube: &Tube) -> Option<Velocity> {
+fn fastest(wanted: &Wanted, tube: &Tube, basis: VelocityBasis) -> Option<Velocity> {
     let supply = wanted.design.supply.as_ref();
     let temperature: Temperature = supply
         .and_then(|supply| supply.temperature)
         .unwrap_or(wanted.design.design_temperature);
     wanted.limits.velocity.or_else(|| {
-        velocity_limit(wanted.design.service, temperature, tube).map(|limit| limit.most)
+        velocity_limit(wanted.design.service, temperature, tube, basis).map(|limit| limit.most)
     })
 }
 
@@ -229,7 +234,9 @@ fn judge(
     flow: &mut Option<Flowing>,
 ) -> Result<Result<Fitting, Rejected>, Vec<DesignFault>> {
     let mut trial = Trial::new(&manifold);
-    trial.velocity(wanted.limits.velocity, |tube| fastest(wanted, tube));
+    trial.velocity(wanted.limits.velocity, |tube| {
+        fastest(wanted, tube, rules.velocity)
+    });
     if trial.fails() {
         return Ok(Err(trial.rejected(copper(&manifold))));
     }
@@ -244,7 +251,7 @@ fn judge(
     };
     trial.outcome(&outcome, wanted.limits.spread.unwrap_or(SPREAD));
     trial.head(&outcome, wanted.limits.head);
-    trial.speeds(&outcome, |tube| fastest(wanted, tube));
+    trial.speeds(&outcome, |tube| fastest(wanted, tube, rules.velocity));
     if trial.fails() {
         return Ok(Err(trial.rejected(copper(&manifold))));
     }

@@ -17,7 +17,7 @@ async fn every_choice_says_where_it_comes_from() {
     let server = TestServer::start().await;
     let list = get(&server, "/v1/rule-sets").await;
     let items = list["items"].as_array().unwrap();
-    assert_eq!(items.len(), 3);
+    assert_eq!(items.len(), 5);
     for item in items {
         let path = format!("/v1/rule-sets/{}", item["id"].as_str().unwrap());
         assert_eq!(get(&server, &path).await, *item);
@@ -91,6 +91,8 @@ async fn a_request_is_judged_by_the_rules_it_names() {
         ("offtake-1", 112.5, 60.0),
         ("strict-1", 150.0, 60.0),
         ("least-1", 150.0, 30.0),
+        ("strict-2", 150.0, 60.0),
+        ("least-2", 150.0, 30.0),
     ] {
         let item = judged(set, manifold()).await;
         let findings = item["findings"].as_array().unwrap();
@@ -100,6 +102,16 @@ async fn a_request_is_judged_by_the_rules_it_names() {
         };
         assert!((measured("test-pressure") - psi).abs() < 1e-6, "{set}");
         assert!((measured("hot-work") - minutes).abs() < 1e-9, "{set}");
+    }
+    // MSS SP-58 holds 2 in tube every 8 ft, the model codes every 10 ft.
+    for (set, inches, basis) in [
+        ("offtake-1", 96.0, "mss_sp_58"),
+        ("least-2", 120.0, "irc_imc"),
+    ] {
+        let item = judged(set, manifold()).await;
+        let found = &item["computed"]["support_spacing"];
+        assert!((found["most"]["value"].as_f64().unwrap() - inches).abs() < 1e-6);
+        assert_eq!(found["basis"], basis);
     }
     let body = json!({"manifolds": [manifold()], "rule_set": "strict-1"});
     let layout = answered(&server, "/v1/manifolds/layout", &body).await;

@@ -305,12 +305,13 @@ fn what_cannot_flow_is_refused_with_every_reason() {
 fn an_uneven_split_and_a_short_head_are_findings() {
     use offtake::trade::check::flow_findings;
     use offtake::trade::finding::{Level, Rule};
+    use offtake::trade::rule_set::VelocityBasis;
 
     let mut uneven = header("b88-l-1", "b88-l-0.75", &stations(6, 4.0), 24.0);
     valves(&mut uneven, |_| 8.0);
     let spread_of = |design: Design| {
         let manifold = crate::resolved(design.clone());
-        let findings = flow_findings(&manifold, &solved(design));
+        let findings = flow_findings(&manifold, &solved(design), VelocityBasis::Handbook);
         let of_spread = findings
             .into_iter()
             .filter(|it| it.rule == Rule::FlowSpread);

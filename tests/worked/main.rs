@@ -5,6 +5,7 @@
 mod bench;
 mod estimates;
 mod formed_outlets;
+mod joint_ratings;
 mod joints;
 mod ratings;
 mod risk;

@@ -13,7 +13,8 @@ use self::joints::{
     FillerWire, JointGroup, JointSources, filler_wire, groups, small_mass, small_volume, sources,
 };
 use super::bulk::{ManifoldsIn, UsedProfile, example, work};
-use super::findings::{FindingOut, VerdictName};
+use super::findings::{FindingOut, SourceOut, VerdictName};
+use super::layout::SupportBasisName;
 use super::tubes::TubeQuery;
 use super::units::chosen;
 use crate::app::App;
@@ -27,6 +28,7 @@ use crate::trade::manifold::{Build, Manifold, Outlet};
 use crate::trade::outlet::FormedOutlet;
 use crate::trade::quantity::Mass;
 use crate::trade::rule_set::RuleSet;
+use crate::trade::support::{Direction, SupportBasis, widest};
 
 use collars::{CollarComputed, Collars};
 
@@ -97,11 +99,23 @@ pub struct OutletComputed {
     pub filler_mass: Option<QuantityOut>,
 }
 
+/// The widest distance between supports of a level run.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct SupportSpacing {
+    /// The distance. A layout places the supports.
+    most: QuantityOut,
+    /// The text that the rule set takes.
+    basis: SupportBasisName,
+    /// Where the distance comes from.
+    source: SourceOut,
+}
+
 /// What was worked out for one manifold (not for its quantity).
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct Computed {
     /// The lowest rating of its parts at the design temperature, gauge; `null` when a part has
-    /// none, and the findings say why.
+    /// none, and the findings say why. Below the coldest row of a table (100 degF for inch tube,
+    /// 65 degC for EN 1057 tube) that row holds; above its hottest nothing is rated.
     #[schema(required)]
     rated_pressure: Option<QuantityOut>,
     /// Which part that is; `null` with `rated_pressure`.
@@ -110,6 +124,17 @@ pub struct Computed {
     /// The same at 100 degF and below, where it is tested; `null` with `rated_pressure`.
     #[schema(required)]
     cold_rated_pressure: Option<QuantityOut>,
+    /// What it holds beyond the design pressure: negative where it does not hold that; `null` with
+    /// `rated_pressure`.
+    #[schema(required)]
+    pressure_margin: Option<QuantityOut>,
+    /// How many times the design pressure it holds; `null` also when the design pressure is 0.
+    #[schema(required, example = 4.02)]
+    pressure_ratio: Option<f64>,
+    /// How far apart a level run is held; `null` where the text that the rule set takes does not
+    /// cover its size.
+    #[schema(required)]
+    support_spacing: Option<SupportSpacing>,
     /// Finished length of the run.
     length: QuantityOut,
     /// Dry mass: tube, and fittings by a stand-in for their makers' weights.
@@ -208,6 +233,11 @@ fn computed(
         rated_pressure: rating.map(|rating| pressure(rating.pressure)),
         governed_by: rating.map(|rating| rating.governed_by.into()),
         cold_rated_pressure: rating.map(|rating| pressure(rating.cold)),
+        pressure_margin: rating.map(|rating| pressure(rating.margin(manifold.design_pressure))),
+        pressure_ratio: rating
+            .and_then(|rating| rating.times(manifold.design_pressure))
+            .map(|times| QuantityOut::plain(times, "").value),
+        support_spacing: None,
         length: QuantityOut::bench_length(takeoff.layout.length, units),
         mass: QuantityOut::mass(takeoff.mass, units),
         contents: QuantityOut::volume(takeoff.contents, units),
@@ -226,6 +256,22 @@ fn computed(
     }
 }
 
+fn support_spacing(
+    app: &App,
+    manifold: &Manifold,
+    rules: &RuleSet,
+    units: Units,
+) -> Option<SupportSpacing> {
+    let text = Some(SupportBasis::of(rules.support));
+    let run = &manifold.run.tube;
+    let found = widest(app.catalogue(), run, Direction::Horizontal, text)?;
+    Some(SupportSpacing {
+        most: QuantityOut::bench_length(found.most, units),
+        basis: found.basis.into(),
+        source: (&found.source).into(),
+    })
+}
+
 fn check_one(app: &App, manifold: &Manifold, rules: &RuleSet, units: Units) -> CheckedItem {
     let checked = app.check(manifold, rules);
     let (catalogue, formed) = (app.catalogue(), &checked.takeoff.layout.formed);
@@ -239,7 +285,10 @@ fn check_one(app: &App, manifold: &Manifold, rules: &RuleSet, units: Units) -> C
         mark: manifold.mark.clone(),
         verdict: checked.verdict.into(),
         findings: FindingOut::all(&checked.findings, units),
-        computed: computed(manifold, &checked, collars.of_rows(formed), units),
+computed: Computed {
+            support_spacing: support_spacing(app, manifold, rules, units),
+            ..computed(manifold, &checked, collars.of_rows(formed), units)
+        },
     }
 }
 

@@ -21,6 +21,7 @@ use crate::http::problem::{Problem, Slug};
 use crate::http::state::ApiState;
 use crate::http::wire::{At, Fault, Faults, Units, WireJson, WireQuery, wire_enum, wire_query};
 use crate::trade::manifold::{DesignFault, Manifold};
+use crate::trade::rule_set::VelocityBasis;
 
 pub use out::CoefficientOut;
 use out::FlowItem;
@@ -99,14 +100,15 @@ pub async fn work_out_flows(
         let picture = picture.map_err(|faults| refused(0, faults))?;
         return Ok(([(CONTENT_TYPE, SVG.media)], picture).into_response());
     }
-    let rule_set = app.rules(&request.rules()).await?.name.to_owned();
+    let rules = app.rules(&request.rules()).await?;
+    let (rule_set, basis) = (rules.name.to_owned(), rules.velocity);
     let job = move || {
         let read = resolve_each(request.manifolds, app.catalogue());
         bulk(
             read.into_iter()
                 .enumerate()
                 .map(|(index, item)| match item {
-                    Ok(manifold) => flow_of(&app, index, &manifold, units),
+                    Ok(manifold) => flow_of(&app, (index, &manifold), basis, units),
                     Err(faults) => Err(Problem::new(Slug::InvalidBody).with_faults(faults)),
                 }),
         )
@@ -122,11 +124,11 @@ pub async fn work_out_flows(
 
 fn flow_of(
     app: &App,
-    index: usize,
-    manifold: &Manifold,
+    (index, manifold): (usize, &Manifold),
+    basis: VelocityBasis,
     units: Units,
 ) -> Result<FlowItem, Problem> {
-    app.flow(manifold)
+    app.flow(manifold, basis)
         .map(|flowing| FlowItem::of(manifold, &flowing, units))
         .map_err(|faults| refused(index, faults))
 }

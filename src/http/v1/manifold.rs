@@ -53,6 +53,8 @@ wire_enum! {
         Drainage = "drainage",
         /// Refrigerant.
         Refrigerant = "refrigerant",
+        /// Saturated steam: `design_temperature` is its temperature at `design_pressure` at least.
+        SaturatedSteam = "saturated_steam",
         /// Anything else; what depends on the service is then not judged.
         Other = "other",
     }
@@ -71,6 +73,7 @@ impl From<ServiceIn> for Service {
             ServiceIn::FuelGas => Self::FuelGas,
             ServiceIn::Drainage => Self::Drainage,
             ServiceIn::Refrigerant => Self::Refrigerant,
+            ServiceIn::SaturatedSteam => Self::SaturatedSteam,
             ServiceIn::Other => Self::Other,
         }
     }

@@ -7,7 +7,7 @@ use serde::Deserialize;
 use super::DataFault;
 use crate::trade::filler::{Filler, FillerFamily};
 use crate::trade::fitting::Cup;
-use crate::trade::joint::{JointPattern, JointRating};
+use crate::trade::joint::{JointPattern, JointRating, SteamRating};
 use crate::trade::quantity::{Density, Length, Pressure, Temperature};
 use crate::trade::source::{Source, Status};
 use crate::trade::strength::{EnStress, StressRow};
@@ -165,6 +165,23 @@ pub(super) fn joint_rating(row: JointRatingRow) -> Result<JointRating, DataFault
         solder: row.solder,
         temperature: Temperature::fahrenheit(row.temp_degf),
         pattern,
+        from_inches: row.from_nominal_in,
+        to_inches: row.to_nominal_in,
+        rating: Pressure::psi(row.rating_psi),
+    })
+}
+
+#[derive(Deserialize)]
+pub(super) struct SteamRatingRow {
+    joining: String,
+    from_nominal_in: f64,
+    to_nominal_in: f64,
+    rating_psi: f64,
+}
+
+pub(super) fn steam_rating(row: SteamRatingRow) -> Result<SteamRating, DataFault> {
+    Ok(SteamRating {
+        solder: (row.joining != "brazed").then_some(row.joining),
         from_inches: row.from_nominal_in,
         to_inches: row.to_nominal_in,
         rating: Pressure::psi(row.rating_psi),

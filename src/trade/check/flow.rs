@@ -3,10 +3,11 @@
 use super::{Subject, rows};
 use crate::trade::finding::{Finding, Level, Rule};
 use crate::trade::flow::case::area_ratio;
-use crate::trade::flow::limits::{AREA_RATIO, SPREAD, run_flow_wanted, velocity_limit};
+use crate::trade::flow::limits::{AREA_RATIO, SPREAD, is_judged, run_flow_wanted, velocity_limit};
 use crate::trade::flow::outcome::Outcome;
 use crate::trade::manifold::{EndKind, Manifold};
 use crate::trade::quantity::{FlowRate, Length, Velocity};
+use crate::trade::rule_set::VelocityBasis;
 use crate::trade::source::Basis;
 use crate::trade::tube::Tube;
 
@@ -22,25 +23,30 @@ pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
     };
     let speed = speed_in(&manifold.run.tube, most);
     let least = if complete { "" } else { "at least " };
-    velocity(
-        manifold,
-        "/run/tube",
-        &manifold.run.tube,
-        (speed, least),
-        findings,
-    );
+    let basis = subject.rules.velocity;
+    let run = Running {
+        tube: &manifold.run.tube,
+        speed,
+        least,
+    };
+    findings.extend(velocity(manifold, "/run/tube", &run, basis));
     for (row, outlet) in rows(manifold) {
         if let Some(flow) = outlet.flow {
             let speed = speed_in(&outlet.tube, flow);
             let pointer = format!("/outlets/{row}/tube");
-            velocity(manifold, &pointer, &outlet.tube, (speed, ""), findings);
+            let branch = Running {
+                tube: &outlet.tube,
+                speed,
+                least: "",
+            };
+            findings.extend(velocity(manifold, &pointer, &branch, basis));
         }
     }
     findings.extend(wide_branches(manifold));
 }
 
 /// What can be said once the split is known.
-pub fn of_outcome(manifold: &Manifold, outcome: &Outcome) -> Vec<Finding> {
+pub fn of_outcome(manifold: &Manifold, outcome: &Outcome, basis: VelocityBasis) -> Vec<Finding> {
     let mut findings = Vec::new();
     dead_legs(manifold, &mut findings);
     findings.extend(wide_branches(manifold));
@@ -50,13 +56,12 @@ pub fn of_outcome(manifold: &Manifold, outcome: &Outcome) -> Vec<Finding> {
         .map(|it| it.running.velocity)
         .reduce(Velocity::max);
     if let Some(speed) = fastest {
-        velocity(
-            manifold,
-            "/run/tube",
-            &manifold.run.tube,
-            (speed, ""),
-            &mut findings,
-        );
+        let run = Running {
+            tube: &manifold.run.tube,
+            speed,
+            least: "",
+        };
+        findings.extend(velocity(manifold, "/run/tube", &run, basis));
     }
     for (row, outlet) in rows(manifold) {
         let of_row = manifold.outlets.iter().zip(&outcome.outlets);
@@ -66,7 +71,12 @@ pub fn of_outcome(manifold: &Manifold, outcome: &Outcome) -> Vec<Finding> {
             .reduce(Velocity::max);
         if let Some(speed) = fastest {
             let pointer = format!("/outlets/{row}/tube");
-            velocity(manifold, &pointer, &outlet.tube, (speed, ""), &mut findings);
+            let branch = Running {
+                tube: &outlet.tube,
+                speed,
+                least: "",
+            };
+            findings.extend(velocity(manifold, &pointer, &branch, basis));
         }
     }
     spread(manifold, outcome, &mut findings);
@@ -78,28 +88,33 @@ fn speed_in(tube: &Tube, flow: FlowRate) -> Velocity {
     flow / tube.bore_area()
 }
 
+/// How fast water runs in a tube; `least` says so where more may come.
+struct Running<'a> {
+    tube: &'a Tube,
+    speed: Velocity,
+    least: &'static str,
+}
+
 fn velocity(
     manifold: &Manifold,
     pointer: &str,
-    tube: &Tube,
-    (speed, least): (Velocity, &str),
-    findings: &mut Vec<Finding>,
-) {
+    running: &Running<'_>,
+    basis: VelocityBasis,
+) -> Option<Finding> {
+    let (tube, speed, least) = (running.tube, running.speed, running.least);
     let supply = manifold.supply.as_ref();
     let temperature = supply
         .and_then(|supply| supply.temperature)
         .unwrap_or(manifold.design_temperature);
-    let Some(limit) = velocity_limit(manifold.service, temperature, tube) else {
-        return;
-    };
+    let limit = velocity_limit(manifold.service, temperature, tube, basis)?;
     let (level, held) = if speed > limit.most {
         (Level::Caution, limit.most)
     } else if speed > limit.advised {
         (Level::Note, limit.advised)
     } else {
-        return;
+        return None;
     };
-    findings.push(
+    Some(
         Finding::new(
             Rule::Velocity,
             level,
@@ -115,17 +130,12 @@ fn velocity(
         )
         .against(speed, held)
         .remedy("choose a larger tube, feed the header at both ends or in the middle, or carry less"),
-    );
+    )
 }
 
 fn wide_branches(manifold: &Manifold) -> Option<Finding> {
-    velocity_limit(
-        manifold.service,
-        manifold.design_temperature,
-        &manifold.run.tube,
-    )?;
     let ratio = area_ratio(manifold);
-    (ratio > AREA_RATIO).then(|| {
+    (is_judged(manifold.service) && ratio > AREA_RATIO).then(|| {
         Finding::new(
             Rule::AreaRatio,
             Level::Note,

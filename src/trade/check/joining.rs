@@ -7,6 +7,7 @@ use crate::trade::finding::{Finding, Level, Rule};
 use crate::trade::joint::{BRAZE_LIMIT, JointMethod, SOLDER_LIMIT};
 use crate::trade::manifold::{Build, Manifold};
 use crate::trade::metal::{Flux, Metal};
+use crate::trade::quantity::Temperature;
 use crate::trade::service::Service;
 use crate::trade::source::Basis;
 
@@ -71,6 +72,23 @@ fn filler_service(subject: &Subject, findings: &mut Vec<Finding>) {
             .remedy("choose a silver filler without phosphorus, with flux"),
         );
     }
+    if subject.manifold.service == Service::Other && filler.has_phosphorus() {
+        findings.push(
+            Finding::new(
+                Rule::FillerService,
+                Level::Caution,
+                "/filler",
+                Basis::common_practice(
+                    "brazing handbooks: hot gases and oils with sulphur attack copper-phosphorus joints (from memory)",
+                ),
+                format!(
+                    "{} holds phosphorus, and the service is not named: sulphur would attack its joints",
+                    filler.id
+                ),
+            )
+            .remedy("make sure that no sulphur reaches the joints, or choose a silver filler with flux"),
+        );
+    }
 }
 
 fn filler_materials(subject: &Subject, findings: &mut Vec<Finding>) {
@@ -107,7 +125,7 @@ fn filler_materials(subject: &Subject, findings: &mut Vec<Finding>) {
 }
 
 /// What is joined to another metal than copper, each with its place.
-fn other_metals(manifold: &Manifold) -> Vec<(String, Metal)> {
+pub(super) fn other_metals(manifold: &Manifold) -> Vec<(String, Metal)> {
     let ends = manifold.run.joins.into_iter().enumerate();
     let ends = ends.map(|(end, metal)| (format!("/run/ends/{end}/joins"), metal));
     let rows = rows(manifold).into_iter();
@@ -163,7 +181,31 @@ fn on_metal(filler: &Filler, metal: Metal, pointer: String) -> Option<Finding> {
     }
 }
 
+/// Colder than this no copper tube is listed for (ASME B31.3, table A-1; from memory).
+const COLDEST: Temperature = Temperature::fahrenheit(-325.0);
+
+fn too_cold(subject: &Subject) -> Option<Finding> {
+    let design = subject.manifold.design_temperature;
+    (design < COLDEST).then(|| {
+        Finding::new(
+            Rule::TemperatureJoint,
+            Level::Stop,
+            "/design_temperature",
+            Basis::standard(
+                "ASME B31.3, table A-1: copper tube is listed down to -325 F (from memory)",
+            ),
+            format!(
+                "no figure for copper tube reaches down to {:.0} degF",
+                design.in_fahrenheit()
+            ),
+        )
+        .against(design, COLDEST)
+        .remedy("this is work for a designer of cryogenic piping")
+    })
+}
+
 fn temperature(subject: &Subject, method: JointMethod, findings: &mut Vec<Finding>) {
+    findings.extend(too_cold(subject));
     let limit = match method {
         JointMethod::Brazed => BRAZE_LIMIT,
         JointMethod::Soldered => SOLDER_LIMIT,

@@ -3,7 +3,7 @@
 
 use super::{Subject, rows};
 use crate::trade::finding::{Finding, Level, Rule};
-use crate::trade::joint::{JointMethod, soldered_rating};
+use crate::trade::joint::{JointMethod, soldered_limit, soldered_rating, steam_rating};
 use crate::trade::manifold::Build;
 use crate::trade::quantity::{Pressure, Temperature};
 use crate::trade::service::Service;
@@ -56,13 +56,40 @@ pub struct AssemblyRating {
     pub cold: Pressure,
 }
 
+impl AssemblyRating {
+    /// What it holds beyond a design pressure; less than nothing where it does not hold that.
+    pub fn margin(&self, design: Pressure) -> Pressure {
+        self.pressure - design
+    }
+
+    /// How many times a design pressure it holds; `None` of no pressure.
+    pub fn times(&self, design: Pressure) -> Option<f64> {
+        (design > Pressure::ZERO).then(|| self.pressure / design)
+    }
+}
+
+/// Why a part has no rating.
+struct Unrated {
+    why: String,
+    /// The hottest that is published, where it is beyond that.
+    limit: Option<Temperature>,
+}
+
+/// Under what a part is rated.
+#[derive(Debug, Clone, Copy)]
+struct Conditions {
+    temperature: Temperature,
+    /// It carries saturated steam.
+    steam: bool,
+}
+
 /// One part with its rating, or why it has none.
 struct Part {
     governor: Governor,
     pointer: String,
     named: String,
     basis: Basis,
-    rating: Result<Pressure, String>,
+    rating: Result<Pressure, Unrated>,
 }
 
 /// Temperature of a test at room conditions: the coldest row of the tables.
@@ -72,13 +99,21 @@ pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) -> Option<As
     if subject.manifold.build == Build::Purchased {
         return None;
     }
-    let parts = parts(subject, subject.manifold.design_temperature);
+    let working = Conditions {
+        temperature: subject.manifold.design_temperature,
+        steam: subject.manifold.service == Service::SaturatedSteam,
+    };
+    let cold = Conditions {
+        temperature: ROOM,
+        steam: false,
+    };
+    let parts = parts(subject, working);
     for part in &parts {
         findings.extend(judge(subject, part));
     }
     findings.extend(metric_fittings(subject));
     let (pressure, governed_by) = lowest(&parts)?;
-    let (cold, _) = lowest(&self::parts(subject, ROOM))?;
+    let (cold, _) = lowest(&self::parts(subject, cold))?;
     Some(AssemblyRating {
         pressure,
         governed_by,
@@ -101,8 +136,8 @@ fn lowest(parts: &[Part]) -> Option<(Pressure, Governor)> {
 fn judge(subject: &Subject, part: &Part) -> Option<Finding> {
     let design = subject.manifold.design_pressure;
     match &part.rating {
-        Err(why) => Some(
-            Finding::new(
+        Err(unrated) => {
+            let finding = Finding::new(
                 part.governor.rule(),
                 // Drainage without pressure holds nothing: that its tube has no rating is no fault.
                 if design > Pressure::ZERO || subject.manifold.service != Service::Drainage {
@@ -113,13 +148,18 @@ fn judge(subject: &Subject, part: &Part) -> Option<Finding> {
                 &part.pointer,
                 part.basis.clone(),
                 format!(
-                    "{} has no rating at {:.0} degF: {why}",
+                    "{} has no rating at {:.0} degF: {}",
                     part.named,
-                    subject.manifold.design_temperature.in_fahrenheit()
+                    subject.manifold.design_temperature.in_fahrenheit(),
+                    unrated.why
                 ),
             )
-            .remedy("choose tube, filler or temperature within the published tables"),
-        ),
+            .remedy("choose tube, filler or temperature within the published tables");
+            Some(match unrated.limit {
+                Some(limit) => finding.against(subject.manifold.design_temperature, limit),
+                None => finding,
+            })
+        }
         Ok(rating) if *rating < design => Some(
             Finding::new(
                 part.governor.rule(),
@@ -148,7 +188,8 @@ fn rated_temper(subject: &Subject, bought: Temper) -> Temper {
     }
 }
 
-fn parts(subject: &Subject, temperature: Temperature) -> Vec<Part> {
+fn parts(subject: &Subject, conditions: Conditions) -> Vec<Part> {
+    let temperature = conditions.temperature;
     let manifold = subject.manifold;
     let temper = rated_temper(subject, manifold.run.temper);
     let mut parts = vec![tube_part(
@@ -170,7 +211,7 @@ fn parts(subject: &Subject, temperature: Temperature) -> Vec<Part> {
         ));
     }
     parts.extend(fitting_parts(subject, temperature));
-    parts.extend(joint_parts(subject, temperature));
+    parts.extend(joint_parts(subject, conditions));
     parts
 }
 
@@ -211,8 +252,14 @@ fn tube_basis(tube: &Tube) -> Basis {
     }
 }
 
-fn no_rating(why: &NoRating) -> String {
-    why.to_string()
+fn no_rating(why: &NoRating) -> Unrated {
+    Unrated {
+        why: why.to_string(),
+        limit: match why {
+            NoRating::TooHot { limit } => Some(*limit),
+            NoRating::NotPressureTube | NoRating::NoTolerance { .. } => None,
+        },
+    }
 }
 
 fn fitting_parts(subject: &Subject, temperature: Temperature) -> Vec<Part> {
@@ -222,7 +269,10 @@ fn fitting_parts(subject: &Subject, temperature: Temperature) -> Vec<Part> {
         .keys()
         .map(|fitting| {
             let rating = match subject.catalogue.fitting_equivalent(fitting.run) {
-                None => Err("no wrought fitting of this size is rated".to_owned()),
+                None => Err(Unrated {
+                    why: "no wrought fitting of this size is rated".to_owned(),
+                    limit: None,
+                }),
                 Some(tube) => rate_tube(subject.catalogue, tube, Temper::Annealed, temperature)
                     .map(|rating| rating.pressure)
                     .map_err(|why| no_rating(&why)),
@@ -273,32 +323,60 @@ fn metric_fittings(subject: &Subject) -> Option<Finding> {
 }
 
 /// Soldered joints by the printed table; a brazed joint is as strong as the annealed tube it
-/// joins, which is rated already.
-fn joint_parts(subject: &Subject, temperature: Temperature) -> Vec<Part> {
+/// joins, which is rated already. With steam in it every joint goes by the table.
+fn joint_parts(subject: &Subject, conditions: Conditions) -> Vec<Part> {
     let filler = &subject.manifold.filler;
     subject
         .takeoff
         .joints
         .iter()
-        .filter(|joints| joints.method == JointMethod::Soldered && !filler.is_brazing())
-        .map(|joints| Part {
-            governor: Governor::Joint,
-            pointer: "/filler".to_owned(),
-            named: format!(
-                "a joint of {} soldered with {}",
-                joints.tube.call_out(),
-                filler.id
-            ),
-            basis: Basis::handbook(
-                "Copper Tube Handbook, Table 14.4a; the next hotter row is taken",
-            ),
-            rating: soldered_rating(subject.catalogue, filler, joints.tube.nominal, temperature)
-                .ok_or_else(|| {
-                    format!(
-                        "the table holds no row for {} at this size and temperature",
-                        filler.id
-                    )
+        .filter(|joints| {
+            let soldered = joints.method == JointMethod::Soldered && !filler.is_brazing();
+            soldered || (conditions.steam && joints.method == JointMethod::Brazed)
+        })
+        .map(|joints| {
+            let size = joints.tube.nominal;
+            Part {
+                governor: Governor::Joint,
+                pointer: "/filler".to_owned(),
+                named: format!(
+                    "a joint of {} {} with {}",
+                    joints.tube.call_out(),
+                    joints.method.word(),
+                    filler.id
+                ),
+                basis: Basis::handbook(if conditions.steam {
+                    "Copper Tube Handbook, Table 14.4a, its column of saturated steam"
+                } else {
+                    "Copper Tube Handbook, Table 14.4a; the next hotter row is taken"
                 }),
+                rating: if conditions.steam {
+                    steam_rating(subject.catalogue, filler, size).ok_or_else(|| Unrated {
+                        why: format!(
+                            "the table holds no row for {} with saturated steam at this size",
+                            filler.id
+                        ),
+                        limit: None,
+                    })
+                } else {
+                    soldered(subject, size, conditions.temperature)
+                },
+            }
         })
         .collect()
+}
+
+fn soldered(
+    subject: &Subject,
+    size: Nominal,
+    temperature: Temperature,
+) -> Result<Pressure, Unrated> {
+    let solder = &subject.manifold.filler;
+    soldered_rating(subject.catalogue, solder, size, temperature).ok_or_else(|| Unrated {
+        why: format!(
+            "the table holds no row for {} at this size and temperature",
+            solder.id
+        ),
+        limit: soldered_limit(subject.catalogue, solder).filter(|limit| temperature > *limit),
+    })
 }

@@ -1,8 +1,10 @@
 //! `purge`, `hot-work`, `test-pressure`: what whoever holds the torch and the gauge must know.
 
+use super::joining::other_metals;
 use super::{AssemblyRating, Subject};
 use crate::trade::finding::{Finding, Level, Rule};
 use crate::trade::manifold::Build;
+use crate::trade::metal::Flux;
 use crate::trade::quantity::{Pressure, Volume};
 use crate::trade::rule_set::{LEAST_FIRE_WATCH_MINUTES, TestPressure};
 use crate::trade::service::Service;
@@ -15,6 +17,7 @@ pub(super) fn check(
 ) {
     if subject.manifold.build != Build::Purchased {
         findings.push(hot_work(subject));
+        findings.extend(flux_fumes(subject));
     }
     findings.extend(purge(subject));
     findings.extend(test_pressure(subject, rating));
@@ -38,7 +41,70 @@ fn hot_work(subject: &Subject) -> Finding {
     .remedy("clear or shield what burns, have an extinguisher at hand, keep fumes away from faces; the code of the place and a licensed person decide")
 }
 
+/// Whether any joint here wants flux.
+fn wants_flux(subject: &Subject) -> bool {
+    let filler = &subject.manifold.filler;
+    let made = subject.takeoff.joints.iter().map(|joints| joints.metal);
+    let others = other_metals(subject.manifold).into_iter();
+    made.chain(others.map(|(_, metal)| metal))
+        .any(|metal| Flux::of(filler, metal) == Flux::Needed)
+}
+
+fn flux_fumes(subject: &Subject) -> Option<Finding> {
+    let filler = &subject.manifold.filler;
+    if !wants_flux(subject) {
+        return None;
+    }
+    let zinc = if filler.composition.contains("Zn") {
+        ", and the zinc of the filler fumes when it is overheated"
+    } else {
+        ""
+    };
+    let (level, basis, detail) = if filler.is_brazing() {
+        (
+            Level::Caution,
+            Basis::handbook(
+                "safety in welding and brazing (ANSI Z49.1, from memory): fluxes for brazing hold fluorides",
+            ),
+            format!(
+                "the flux that {} needs gives off fluorides, which harm lungs and eyes{zinc}",
+                filler.id
+            ),
+        )
+    } else {
+        (
+            Level::Note,
+            Basis::common_practice("fluxes for soldering hold chlorides or rosin (from memory)"),
+            format!(
+                "the flux that {} needs irritates lungs, eyes and skin",
+                filler.id
+            ),
+        )
+    };
+    Some(
+        Finding::new(Rule::HotWork, level, "/filler", basis, detail).remedy(
+            "draw the fumes off or work in moving air, read the safety data sheet of flux and filler, keep flux off the skin, and wash the residue off, inside and out",
+        ),
+    )
+}
+
 fn purge(subject: &Subject) -> Option<Finding> {
+    if subject.manifold.service == Service::Refrigerant
+        && subject.manifold.build != Build::Purchased
+    {
+        return Some(
+            Finding::new(
+                Rule::Purge,
+                Level::Caution,
+                "/service",
+                Basis::common_practice(
+                    "refrigerant tube is brazed with dry nitrogen flowing slowly through it: scale inside blocks valves and driers (from memory)",
+                ),
+                "refrigerant tube is purged with dry nitrogen while it is brazed, and never heated with refrigerant or oil vapour in it",
+            )
+            .remedy("recover the refrigerant first, open an end so that no pressure builds up, let nitrogen flow through a regulator, ventilate: nitrogen and refrigerant displace air"),
+        );
+    }
     (subject.manifold.service == Service::MedicalGas).then(|| {
         Finding::new(
             Rule::Purge,
@@ -80,16 +146,24 @@ fn test_pressure(subject: &Subject, rating: Option<&AssemblyRating>) -> Option<F
         .rules
         .test_pressure
         .test_pressure(manifold.service, manifold.design_pressure);
+    let gas = manifold.service.is_gas();
     let energy = stored_as_air_kilojoules(pressure, subject.takeoff.contents);
-    let detail = format!(
-        "test with water at {:.0} psi; the same test with air would hold {energy:.1} kJ in this manifold, with water {:.1} J",
-        whole_psi_above(pressure),
-        stored_as_water_joules(pressure, subject.takeoff.contents)
-    );
+    let water = stored_as_water_joules(pressure, subject.takeoff.contents);
+    let psi = whole_psi_above(pressure);
+    let detail = if gas {
+        format!(
+            "{} is usually tested with gas: at {psi:.0} psi that holds {energy:.1} kJ in this manifold, where water would hold {water:.1} J",
+            manifold.service.spoken()
+        )
+    } else {
+        format!(
+            "test with water at {psi:.0} psi; the same test with air would hold {energy:.1} kJ in this manifold, with water {water:.1} J"
+        )
+    };
     let beyond = rating.filter(|rating| rating.cold < pressure);
     let finding = Finding::new(
         Rule::TestPressure,
-        if beyond.is_some() { Level::Caution } else { Level::Note },
+        if beyond.is_some() || gas { Level::Caution } else { Level::Note },
         "/design_pressure",
         basis,
         match beyond {
@@ -97,7 +171,11 @@ fn test_pressure(subject: &Subject, rating: Option<&AssemblyRating>) -> Option<F
             None => detail,
         },
     )
-    .remedy("never test above the rating of any part; fill with water and bleed the air, stand clear, follow the code of the place");
+    .remedy(if gas {
+        "never test above the rating of any part; use oil-free dry nitrogen, never oxygen or fuel gas, behind a shield with nobody near, raise the pressure in steps through a relief valve, follow the code of the place; prove it with water first where it can be dried again"
+    } else {
+        "never test above the rating of any part; fill with water and bleed the air, stand clear, follow the code of the place"
+    });
     Some(match rating {
         Some(rating) => finding.against(pressure, rating.cold),
         None => finding,

@@ -1,7 +1,10 @@
 //! `service-allowed`, `lead-free`: whether this build may carry this service.
 
+mod steam;
+
 use super::{Subject, rows};
 use crate::trade::finding::{Finding, Level, Rule};
+use crate::trade::flow::fluid::Fluid;
 use crate::trade::joint::JointMethod;
 use crate::trade::manifold::{Build, Manifold};
 use crate::trade::service::Service;
@@ -14,7 +17,30 @@ pub(super) fn check(subject: &Subject, findings: &mut Vec<Finding>) {
         findings.push(bought(manifold));
     }
     service_allowed(manifold, findings);
+    findings.extend(freezing(manifold));
     lead_free(manifold, findings);
+}
+
+/// Water that may freeze bursts what holds it.
+fn freezing(manifold: &Manifold) -> Option<Finding> {
+    let fluid = manifold.supply.as_ref().map(|supply| supply.fluid);
+    let freezing = fluid.unwrap_or(Fluid::Water).freezing();
+    let design = manifold.design_temperature;
+    (manifold.service.is_water() && design <= freezing).then(|| {
+        Finding::new(
+            Rule::ServiceAllowed,
+            Level::Caution,
+            "/design_temperature",
+            Basis::common_practice("water bursts tube and joints as it freezes"),
+            format!(
+                "the design temperature is {:.0} degF; what runs in it freezes at {:.0} degF",
+                design.in_fahrenheit(),
+                freezing.in_fahrenheit()
+            ),
+        )
+        .against(design, freezing)
+        .remedy("say which glycol it holds in `supply`, keep it warm, or let it drain")
+    })
 }
 
 fn finding(level: Level, basis: Basis, detail: &str, remedy: &str) -> Finding {
@@ -157,6 +183,7 @@ fn service_allowed(manifold: &Manifold, findings: &mut Vec<Finding>) {
     match manifold.service {
         Service::MedicalGas => medical_gas(manifold, findings),
         Service::Refrigerant => refrigerant(manifold, findings),
+        Service::SaturatedSteam => steam::check(manifold, findings),
         _ => findings.extend(by_service(manifold)),
     }
 }
@@ -185,7 +212,8 @@ fn by_service(manifold: &Manifold) -> Option<Finding> {
         | Service::ChilledWater
         | Service::CompressedAir
         | Service::MedicalGas
-        | Service::Refrigerant => return None,
+        | Service::Refrigerant
+        | Service::SaturatedSteam => return None,
     })
 }
 
@@ -219,9 +247,9 @@ fn lead_free(manifold: &Manifold, findings: &mut Vec<Finding>) {
                 Level::Note,
                 "/service",
                 law(),
-                "drinking water: every fitting, valve, filler and flux must be lead-free by the law's measure",
+                "drinking water: fittings and valves hold at most 0.25 % lead, weighted over the surfaces it wets, solder and flux at most 0.2 %",
             )
-            .remedy("order lead-free parts and keep their certificates with the job"),
+            .remedy("order parts certified lead-free (such as to NSF/ANSI/CAN 372, from memory) and keep their certificates with the job, keep leaded solder off the bench, flush before use; the code of the place decides"),
         );
     }
 }

@@ -15,12 +15,13 @@ fn wanting(design: &mut Design, gpm: f64) {
 pub(super) fn velocity() -> Explanation {
     Explanation {
         title: "The water runs no faster than copper bears",
-        text: "Fast water wears the oxide off copper, wastes head and is heard. The limit falls with temperature: cold water 8 ft/s, hot water to 140 degF 5 ft/s, above that 2 to 3 ft/s; tube of 1/2 in and less stays at the low end. Above the limit it is a caution. A check takes the flows wanted of the outlets; the flow call takes the flows that the header really shares out. Sprinkler piping, which stands still, is not judged.",
+        text: "Fast water wears the oxide off copper, wastes head and is heard. The limit falls with temperature: cold water 8 ft/s, hot water to 140 degF 5 ft/s, above that 2 to 3 ft/s; tube of 1/2 in and less stays at the low end. Above the limit it is a caution. That is the copper tube industry's advice; a rule set may take a model residential code's note instead, 5 to 8 ft/s whatever the temperature, or whichever asks for less. A check takes the flows wanted of the outlets; the flow call takes the flows that the header really shares out. Sprinkler piping, which stands still, is not judged.",
         formula: "v = Q / (pi/4 x bore^2)",
         sources: vec![
             seen(
                 "ETB-930, advice of the copper tube industry: 8 ft/s cold, 5 ft/s hot to 140 degF, 2 to 3 ft/s above",
             ),
+            seen("IRC 2018, appendix P: a note on velocities of 5 to 8 ft/s"),
             memory("the low end of the band in tube of 1/2 in and less"),
         ],
         example: Example {

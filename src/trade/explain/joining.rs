@@ -29,7 +29,7 @@ pub(super) fn joint_method() -> Explanation {
 pub(super) fn filler_service() -> Explanation {
     Explanation {
         title: "The filler suits the service",
-        text: "Fuel gas holds sulphur compounds that attack phosphorus in the filler: its fillers hold less than 0.05 % phosphorus, which rules out every copper-phosphorus filler.",
+        text: "Fuel gas holds sulphur compounds that attack phosphorus in the filler: its fillers hold less than 0.05 % phosphorus, which rules out every copper-phosphorus filler. Where the service is not named, a caution says the same of other gases and oils with sulphur.",
         formula: "",
         sources: vec![seen(
             "fuel gas codes: less than 0.05 % phosphorus in the brazing filler",
@@ -70,11 +70,12 @@ pub(super) fn filler_materials() -> Explanation {
 pub(super) fn service_allowed() -> Explanation {
     Explanation {
         title: "The build is allowed in the service",
-        text: "Formed outlets may not carry fuel gas or drainage. Fire sprinkler, medical gas and refrigerant work need listings, tube of their own standard or qualified people. A service that is not named cannot be judged, and the answer says so.",
-        formula: "",
+        text: "Formed outlets may not carry fuel gas or drainage. Fire sprinkler, medical gas and refrigerant work need listings, tube of their own standard or qualified people. Saturated steam is as hot as its pressure makes it: a design temperature below that stops, one above it is a caution. Water below freezing is a caution. A service that is not named cannot be judged, and the answer says so.",
+        formula: "steam: ln(p / 22.064 MPa) = (647.096 K / T) (a1 v + a2 v^1.5 + a3 v^3 + a4 v^3.5 + a5 v^4 + a6 v^7.5), v = 1 - T / 647.096 K, p the design pressure over the standard atmosphere",
         sources: vec![
             seen("fuel gas codes; Copper Tube Handbook (sprinkler work); 46 CFR 56.30"),
             memory("medical gas: ASTM B819 tube (NFPA 99)"),
+            seen("IAPWS SR1-86(1992): saturation pressure of water"),
         ],
         example: Example {
             told: "It is to drain water.",
@@ -89,7 +90,7 @@ pub(super) fn service_allowed() -> Explanation {
 pub(super) fn lead_free() -> Explanation {
     Explanation {
         title: "Drinking water touches no lead",
-        text: "Whatever drinking water touches is lead-free by the law's measure: fittings and valves by weighted wetted surface, solder and flux by content. A filler with lead stops.",
+        text: "Whatever drinking water touches is lead-free by the law's measure: fittings and valves by weighted wetted surface, solder and flux by content. A filler with lead stops. Order certified parts, keep their certificates with the job, and flush before use.",
         formula: "weighted average over the wetted surface <= 0.25 %; solder and flux <= 0.2 %",
         sources: vec![seen("US Safe Drinking Water Act, section 1417")],
         example: Example {
@@ -107,11 +108,12 @@ pub(super) fn lead_free() -> Explanation {
 pub(super) fn temperature_joint() -> Explanation {
     Explanation {
         title: "The joints bear the temperature",
-        text: "Soldered joints serve to 250 degF, brazed joints to 350 degF. Beyond that they creep, and the manifold may not be built like this.",
+        text: "Soldered joints serve to 250 degF, brazed joints to 350 degF. Beyond that they creep, and the manifold may not be built like this. Below -325 degF no figure for copper tube is known here.",
         formula: "",
-        sources: vec![seen(
-            "Copper Tube Handbook: service temperatures of soldered and brazed joints",
-        )],
+        sources: vec![
+            seen("Copper Tube Handbook: service temperatures of soldered and brazed joints"),
+            memory("ASME B31.3, table A-1: copper tube down to -325 F"),
+        ],
         example: Example {
             told: "It is to serve at 260 degF.",
             change: |_, design| {

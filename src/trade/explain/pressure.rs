@@ -67,7 +67,7 @@ pub(super) fn fitting() -> Explanation {
 pub(super) fn joint() -> Explanation {
     Explanation {
         title: "The joints hold the pressure",
-        text: "Soldered joints are rated by solder, size and temperature; between two rows of the table the hotter one counts. A brazed joint of full lap is as strong as the annealed tube it joins, which is rated already.",
+        text: "Soldered joints are rated by solder, size and temperature; between two rows of the table the hotter one counts. A brazed joint of full lap is as strong as the annealed tube it joins, which is rated already. With saturated steam in it every joint goes by the table's column for steam: 15 psi soldered, 120 psi brazed with filler that melts at 1100 degF or above. A filler or temperature that the table does not hold stops.",
         formula: "",
         sources: vec![
             seen("Copper Tube Handbook, Table 14.4a: rated pressures of soldered joints"),

@@ -155,7 +155,8 @@ fn service(manifold: &Manifold, faults: &mut Vec<DesignFault>) {
         | Service::MedicalGas
         | Service::FuelGas
         | Service::Drainage
-        | Service::Refrigerant => false,
+        | Service::Refrigerant
+        | Service::SaturatedSteam => false,
     };
     if !liquid {
         faults.push(fault(

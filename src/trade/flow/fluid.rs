@@ -81,6 +81,28 @@ pub enum NoLiquid {
 /// Standard atmosphere, between gauge and absolute pressure.
 pub(super) const ATMOSPHERE: Pressure = Pressure::pascals(101_325.0);
 
+/// Temperature of saturated steam at a gauge pressure, by the saturation pressure of IAPWS
+/// SR1-86(1992) and the standard atmosphere.
+///
+/// `None` at the critical point and above it, where there is no saturation.
+pub fn steam_temperature(pressure: Pressure) -> Option<Temperature> {
+    let wanted = pressure + ATMOSPHERE;
+    let (mut cold, mut hot) = (water::TRIPLE, water::CRITICAL);
+    if wanted >= water::saturation_pressure(hot) || wanted < water::saturation_pressure(cold) {
+        return None;
+    }
+    // Halved to far less than a thousandth of a degree.
+    for _ in 0..50 {
+        let middle = Temperature::kelvin(f64::midpoint(cold.in_kelvin(), hot.in_kelvin()));
+        if water::saturation_pressure(middle) < wanted {
+            cold = middle;
+        } else {
+            hot = middle;
+        }
+    }
+    Some(hot)
+}
+
 impl Fluid {
     /// Its figures at a temperature, under a gauge pressure.
     ///

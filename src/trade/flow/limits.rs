@@ -2,6 +2,7 @@
 
 use crate::trade::manifold::Manifold;
 use crate::trade::quantity::{FlowRate, Temperature, Velocity};
+use crate::trade::rule_set::VelocityBasis;
 use crate::trade::service::Service;
 use crate::trade::source::Basis;
 use crate::trade::tube::Tube;
@@ -39,6 +40,7 @@ pub fn velocity_limit(
     service: Service,
     temperature: Temperature,
     tube: &Tube,
+    basis: VelocityBasis,
 ) -> Option<VelocityLimit> {
     let cold = match service {
         Service::PotableCold | Service::ChilledWater => true,
@@ -49,7 +51,8 @@ pub fn velocity_limit(
         | Service::FireSprinkler
         | Service::FuelGas
         | Service::Drainage
-        | Service::Refrigerant => return None,
+        | Service::Refrigerant
+        | Service::SaturatedSteam => return None,
     };
     let speed = Velocity::feet_per_second;
     let (most, advised, what) = if cold {
@@ -58,6 +61,12 @@ pub fn velocity_limit(
         (speed(5.0), speed(5.0), "hot water up to 140 degF in copper")
     } else {
         (speed(3.0), speed(2.0), "water above 140 degF in copper")
+    };
+    let noted = (speed(8.0), speed(5.0));
+    let (most, advised) = match basis {
+        VelocityBasis::Handbook => (most, advised),
+        VelocityBasis::CodeNote => noted,
+        VelocityBasis::Strictest => (most.min(noted.0), advised.min(noted.1)),
     };
     let small = tube.od.in_inches() <= SMALL_TUBE_OD_INCHES;
     Some(VelocityLimit {
@@ -68,10 +77,36 @@ pub fn velocity_limit(
             advised
         },
         what,
-        basis: Basis::handbook(
+        basis: cited(basis),
+    })
+}
+
+fn cited(basis: VelocityBasis) -> Basis {
+    match basis {
+        VelocityBasis::Handbook => Basis::handbook(
             "velocity advice of the copper trade, ETB-930: 8 ft/s cold, 5 ft/s hot up to 140 F, 2 to 3 ft/s above; the low end in tube of 1/2 in and less (from memory)",
         ),
-    })
+        VelocityBasis::CodeNote => Basis::code(
+            "IRC 2018, appendix P: a note on velocities of 5 to 8 ft/s; the low end in tube of 1/2 in and less (from memory)",
+        ),
+        VelocityBasis::Strictest => Basis::handbook(
+            "the lower of ETB-930 (8 ft/s cold, 5 ft/s hot up to 140 F, 2 to 3 ft/s above) and IRC 2018, appendix P (5 to 8 ft/s); the low end in tube of 1/2 in and less (from memory)",
+        ),
+    }
+}
+
+/// Whether velocities are judged at all in that service.
+pub const fn is_judged(service: Service) -> bool {
+    !matches!(
+        service,
+        Service::CompressedAir
+            | Service::MedicalGas
+            | Service::FireSprinkler
+            | Service::FuelGas
+            | Service::Drainage
+            | Service::Refrigerant
+            | Service::SaturatedSteam
+    )
 }
 
 /// The greatest flow in the run when every outlet gets what is wanted of it, and whether every

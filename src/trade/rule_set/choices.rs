@@ -93,11 +93,17 @@ impl FormingTypes {
 }
 
 choice! {
-    /// Whose limits of velocity hold. Other sources that were read give no limits of their own.
+    /// Whose limits of velocity hold.
     VelocityBasis {
         /// What the tube industry advises.
         Handbook = "handbook", "cold water to 8 ft/s, hot to 140 degF to 5 ft/s, hotter to 2 to 3 ft/s",
             Seen "advice of the copper tube industry in ETB-930";
+        /// What a model residential code notes.
+        CodeNote = "code_note", "5 to 8 ft/s whatever the temperature: above 5 a note, above 8 a caution",
+            Seen "IRC 2018, appendix P: a note on velocities of 5 to 8 ft/s";
+        /// Whichever of them asks for less.
+        Strictest = "strictest", "whichever of the known texts asks for less",
+            Derived "the lower of the copper tube industry's advice and a model residential code's note";
     }
 }
 
@@ -130,6 +136,7 @@ mod tests {
         };
         words(CollarBasis::ALL.iter().map(|it| it.word()).collect());
         words(FormingTypes::ALL.iter().map(|it| it.word()).collect());
+        words(VelocityBasis::ALL.iter().map(|it| it.word()).collect());
         words(SupportBasis::ALL.iter().map(|it| it.word()).collect());
     }
 }

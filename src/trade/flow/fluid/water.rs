@@ -5,6 +5,10 @@ use crate::trade::quantity::{Density, Pressure, Temperature, Viscosity};
 /// The equations reach the critical point; hotter than this no copper joint is rated.
 pub(super) const HOTTEST: Temperature = Temperature::celsius(200.0);
 
+/// Triple point (IAPWS).
+pub(super) const TRIPLE: Temperature = Temperature::kelvin(273.16);
+/// Critical point (IAPWS).
+pub(super) const CRITICAL: Temperature = Temperature::kelvin(CRITICAL_KELVIN);
 /// Critical temperature, K (IAPWS).
 const CRITICAL_KELVIN: f64 = 647.096;
 /// Critical pressure, Pa (IAPWS).
