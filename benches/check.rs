@@ -29,6 +29,7 @@ use offtake::trade::check::check;
 use offtake::trade::manifold::{
     Build, Design, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign,
 };
+use offtake::trade::metal::Metal;
 use offtake::trade::outlet::GivenCollar;
 use offtake::trade::quantity::{Angle, Length, Pressure, Temperature};
 use offtake::trade::rule_set::RuleSet;
@@ -55,6 +56,7 @@ fn design(catalogue: &Catalogue) -> Design {
     let end = EndDesign {
         kind: EndKind::Plain,
         beyond: Some(Length::inches(4.0)),
+        joins: Metal::Copper,
     };
     Design {
         mark: "B-1".to_owned(),
@@ -80,8 +82,10 @@ fn design(catalogue: &Catalogue) -> Design {
             flow: None,
             duty: OutletDuty::default(),
             collar: GivenCollar::default(),
+            joins: Metal::Copper,
         }],
         filler: None,
+        filler_wire: None,
         supply: None,
     }
 }

@@ -9,8 +9,5 @@ mod holding;
 mod layouts;
 mod provoked;
 mod services;
-<<<<<<< HEAD
-mod worse;
-=======
 mod steam;
->>>>>>> b41e5f0 (Rate soldered and brazed joints for saturated steam, hold every choice of a rule set to change an answer, and caution by service)
+mod worse;

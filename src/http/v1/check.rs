@@ -285,7 +285,7 @@ fn check_one(app: &App, manifold: &Manifold, rules: &RuleSet, units: Units) -> C
         mark: manifold.mark.clone(),
         verdict: checked.verdict.into(),
         findings: FindingOut::all(&checked.findings, units),
-computed: Computed {
+        computed: Computed {
             support_spacing: support_spacing(app, manifold, rules, units),
             ..computed(manifold, &checked, collars.of_rows(formed), units)
         },
