@@ -58,7 +58,9 @@ fn solder_wire_is_as_long_as_the_published_one() {
             let density = Density::pounds_per_cubic_inch(0.266);
             let fill = JointFill::new(od(&row["nominal_in"]), ring, density);
             let length = wire_length(fill.volume, Length::inches(0.125)).in_inches();
-            assert!((length - printed).abs() < 0.002, "{row:?} {gap}: {length}");
+            // Printed to the thousandth, from a wire section rounded to four figures.
+            let off = 0.0006 + 3e-4 * printed;
+            assert!((length - printed).abs() < off, "{row:?} {gap}: {length}");
             compared += 1;
         }
     }
