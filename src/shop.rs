@@ -9,6 +9,7 @@ pub mod labour;
 pub mod price_diff;
 pub mod price_list;
 
+pub mod break_even;
 pub mod compare;
 pub mod cut_plan;
 pub mod estimate;

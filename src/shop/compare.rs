@@ -2,8 +2,8 @@
 
 use rust_decimal::Decimal;
 
-use super::estimate::{Books, Lacking, Scheduled, estimate};
-use super::money::Percent;
+use super::break_even::{BreakEven, break_evens};
+use super::estimate::{Books, Estimate, LABOUR, Lacking, Scheduled, TUBE, estimate};
 use crate::trade::catalogue::Catalogue;
 use crate::trade::check::{Checked, check};
 use crate::trade::manifold::{Build, Manifold};
@@ -39,6 +39,10 @@ pub struct Priced {
     pub cost: Decimal,
     /// Net price by itself.
     pub price: Decimal,
+    /// What of the cost is tube.
+    pub tube: Decimal,
+    /// What of it is labour.
+    pub labour: Decimal,
 }
 
 /// One manifold compared.
@@ -48,6 +52,8 @@ pub struct Comparison {
     pub mark: String,
     /// The four ways, in the order of [`Build::ALL`].
     pub builds: Vec<BuildOption>,
+    /// What would have to change for another of them to be the cheapest.
+    pub break_evens: Vec<BreakEven>,
 }
 
 /// The cheapest mix found for a schedule.
@@ -76,7 +82,7 @@ pub fn compare(
     rules: &RuleSet,
     books: Books<'_>,
 ) -> Comparison {
-    let builds = Build::ALL
+    let builds: Vec<BuildOption> = Build::ALL
         .into_iter()
         .filter_map(|build| manifold.built_as(build, catalogue))
         .map(|manifold| {
@@ -92,6 +98,7 @@ pub fn compare(
         .collect();
     Comparison {
         mark: manifold.mark.clone(),
+        break_evens: break_evens(&builds, books),
         builds,
     }
 }
@@ -105,10 +112,16 @@ pub fn price_alone(
     takeoff: &Takeoff,
     books: Books<'_>,
 ) -> Result<Priced, Vec<Lacking>> {
+    let head = |estimate: &Estimate, name| {
+        let amount = estimate.direct_heads.get(name).copied();
+        amount.unwrap_or_default()
+    };
     estimate(&[Scheduled { manifold, takeoff }], books).map(|estimate| Priced {
         hours: estimate.total_hours(),
         cost: estimate.items.iter().map(|item| item.cost).sum(),
         price: estimate.totals.net,
+        tube: head(&estimate, TUBE),
+        labour: head(&estimate, LABOUR),
     })
 }
 
@@ -185,9 +198,7 @@ fn cheapest(
     choices: &[Vec<&BuildOption>],
     books: Books<'_>,
 ) -> Option<(Vec<usize>, Decimal)> {
-    let mut plain = books.shop.clone();
-    plain.pricing.contingency_level = None;
-    plain.pricing.contingency = Percent::ZERO;
+    let plain = books.shop.without_contingency();
     let without = Books {
         shop: &plain,
         ..books

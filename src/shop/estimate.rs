@@ -31,6 +31,8 @@ pub use remarks::{Audience, Remark};
 
 /// The cost head of labour.
 pub const LABOUR: &str = "labour";
+/// The cost head of tube.
+pub const TUBE: &str = "tube";
 
 /// What an estimate is made from.
 #[derive(Debug, Clone, Copy)]

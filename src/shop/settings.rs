@@ -233,6 +233,17 @@ pub struct Shop {
     pub quoting: Quoting,
 }
 
+impl Shop {
+    /// The same shop without any contingency.
+    #[must_use]
+    pub fn without_contingency(&self) -> Self {
+        let mut plain = self.clone();
+        plain.pricing.contingency_level = None;
+        plain.pricing.contingency = Percent::ZERO;
+        plain
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test may fail by panicking")]
 
 mod bench;
+mod break_even;
 mod estimates;
 mod formed_outlets;
 mod joint_ratings;

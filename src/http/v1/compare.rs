@@ -14,7 +14,8 @@ use crate::http::bulk::BulkSummary;
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::problem::{Problem, ProblemBody, lacking_faults};
 use crate::http::state::ApiState;
-use crate::http::wire::{Fault, Money, QuantityOut, Units, WireJson};
+use crate::http::wire::{Fault, Money, QuantityOut, Units, WireJson, wire_enum};
+use crate::shop::break_even::{BreakEven, Changed};
 use crate::shop::compare::{BuildOption, Comparison, Mix};
 use crate::shop::money::Currency;
 use crate::trade::finding::Level;
@@ -47,6 +48,51 @@ pub struct BuildOut {
     lacking: Vec<Fault>,
 }
 
+wire_enum! {
+    /// What is changed.
+    pub enum ChangedName {
+        /// The price of all tube, as a multiple of today's.
+        TubePrice = "tube_price",
+        /// All hours, as a multiple of those estimated.
+        Hours = "hours",
+        /// How many are made, as a count.
+        Quantity = "quantity",
+    }
+}
+
+impl From<Changed> for ChangedName {
+    fn from(changed: Changed) -> Self {
+        match changed {
+            Changed::TubePrice => Self::TubePrice,
+            Changed::Hours => Self::Hours,
+            Changed::Quantity => Self::Quantity,
+        }
+    }
+}
+
+/// A point at which another build becomes the cheapest.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct BreakEvenOut {
+    /// What is changed.
+    changed: ChangedName,
+    /// To what, as a decimal text: beyond it, seen from today, the choice flips. A quantity is the
+    /// nearest of those tried (1, 2, 3, 5, 10, 20, 50 ... 1000) at which it has.
+    #[schema(example = "1.42")]
+    at: String,
+    /// The build that is then the cheapest.
+    instead: BuildName,
+}
+
+impl From<&BreakEven> for BreakEvenOut {
+    fn from(found: &BreakEven) -> Self {
+        Self {
+            changed: found.changed.into(),
+            at: found.at.to_string(),
+            instead: found.instead.into(),
+        }
+    }
+}
+
 /// One manifold compared.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct ComparedItem {
@@ -59,6 +105,9 @@ pub struct ComparedItem {
     mark: Option<String>,
     /// The four ways to build it.
     builds: Vec<BuildOut>,
+    /// What would have to change for another build to be the cheapest by direct cost, with all
+    /// else as it is: the nearest points, down and up.
+    break_even: Vec<BreakEvenOut>,
     /// Why it could not be read.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
@@ -158,23 +207,23 @@ fn answer(
                 index,
                 mark: None,
                 builds: Vec::new(),
+                break_even: Vec::new(),
                 problem: Some(item_problem(faults)),
             },
-            Ok(manifold) => ComparedItem {
-                index,
-                mark: Some(manifold.mark),
-                builds: compared
-                    .next()
-                    .map(|comparison| {
-                        comparison
-                            .builds
-                            .iter()
-                            .map(|option| build(option, currency, units))
-                            .collect()
-                    })
-                    .unwrap_or_default(),
-                problem: None,
-            },
+            Ok(manifold) => {
+                let found = compared.next();
+                let builds = found.iter().flat_map(|found| &found.builds);
+                let points = found.iter().flat_map(|found| &found.break_evens);
+                ComparedItem {
+                    index,
+                    mark: Some(manifold.mark),
+                    builds: builds
+                        .map(|option| build(option, currency, units))
+                        .collect(),
+                    break_even: points.map(BreakEvenOut::from).collect(),
+                    problem: None,
+                }
+            }
         })
         .collect();
     CompareOut {

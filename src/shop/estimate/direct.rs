@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 
 use super::needs::MaterialNeed;
 use super::stick_lines::stick_lines;
-use super::{Books, LABOUR, Lacking, Scheduled};
+use super::{Books, LABOUR, Lacking, Scheduled, TUBE};
 use crate::shop::labour::{Amount, Driver, Operation, OperationTime, Work};
 use crate::shop::price_list::{ItemKind, PriceItem, PriceUnit};
 use crate::shop::quote::{HoursRecord, PriceLine};
@@ -119,7 +119,7 @@ fn material_line(
         ItemKind::Fitting | ItemKind::Manifold => "counted from the schedule".to_owned(),
     };
     let head = match price.kind {
-        ItemKind::Tube => "tube",
+        ItemKind::Tube => TUBE,
         ItemKind::Fitting => "fittings",
         ItemKind::Manifold => "bought_manifolds",
         ItemKind::Filler | ItemKind::Consumable => "consumables",

@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use super::direct::DirectLine;
 use super::needs::{MaterialNeed, NeedAmount};
 use super::sticks::{Nested, nest};
-use super::{Books, Scheduled};
+use super::{Books, Scheduled, TUBE};
 use crate::shop::cut_plan::CutLength;
 use crate::shop::money::exact;
 use crate::shop::price_list::{PriceItem, PriceUnit, stick_price};
@@ -15,9 +15,6 @@ use crate::shop::quote::PriceLine;
 use crate::shop::settings::Cutting;
 use crate::trade::quantity::Length;
 use crate::trade::tube::Tube;
-
-/// The cost head of tube.
-const TUBE: &str = "tube";
 
 /// The lines of a tube whose pieces are nested in sticks; `None` where the shop does not count so,
 /// the thing is no tube, or it cannot be nested.
