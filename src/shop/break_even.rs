@@ -8,7 +8,7 @@ use super::settings::Shop;
 use crate::trade::manifold::{Build, Manifold};
 
 /// Quantities that are tried.
-const QUANTITIES: [u32; 11] = [1, 2, 3, 5, 10, 20, 50, 100, 200, 500, 1_000];
+const QUANTITIES: [u32; 6] = [1, 2, 5, 10, 25, 100];
 /// Decimals of a multiple.
 const MULTIPLE_DECIMALS: u32 = 3;
 
@@ -84,7 +84,7 @@ pub fn break_evens(options: &[BuildOption], books: Books<'_>) -> Vec<BreakEven> 
     for changed in [Changed::TubePrice, Changed::Hours] {
         found.extend(multiples(best, others, changed, books.shop));
     }
-    found.extend(quantities(best.build, options, books));
+    found.extend(quantities(options, books));
     found
 }
 
@@ -117,16 +117,25 @@ fn multiples(
         .collect()
 }
 
-/// The nearest quantities, fewer and more, of which another build is the cheapest.
-fn quantities(best: Build, options: &[BuildOption], books: Books<'_>) -> Vec<BreakEven> {
+/// The nearest quantities, fewer and more, of which another build is the cheapest than of as many
+/// as today.
+fn quantities(options: &[BuildOption], books: Books<'_>) -> Vec<BreakEven> {
     let Some(today) = options.first().map(|option| option.manifold.quantity) else {
         return Vec::new();
     };
-    // A reserve is drawn ten thousand times, and is a share of all builds alike.
-    let plain = books.shop.without_contingency();
+    // Many are priced, and what is drawn or searched for at length is left out: the reserve, which
+    // is a share of all builds alike, and the credit for offcuts, without which plans are proven
+    // at once.
+    let mut plain = books.shop.without_contingency();
+    if let Some(cutting) = &mut plain.pricing.cutting {
+        cutting.least_offcut = None;
+    }
     let books = Books {
         shop: &plain,
         ..books
+    };
+    let Some(best) = cheapest_of(today, options, books) else {
+        return Vec::new();
     };
     let flips = |quantity: &u32| {
         cheapest_of(*quantity, options, books)

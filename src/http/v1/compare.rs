@@ -76,7 +76,7 @@ pub struct BreakEvenOut {
     /// What is changed.
     changed: ChangedName,
     /// To what, as a decimal text: beyond it, seen from today, the choice flips. A quantity is the
-    /// nearest of those tried (1, 2, 3, 5, 10, 20, 50 ... 1000) at which it has.
+    /// nearest of those tried (1, 2, 5, 10, 25, 100) at which it has, offcuts not credited.
     #[schema(example = "1.42")]
     at: String,
     /// The build that is then the cheapest.

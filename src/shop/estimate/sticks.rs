@@ -11,7 +11,7 @@ use crate::trade::tube::Tube;
 
 /// Work for one tube of an estimate: a plan that this does not prove is good all the same, and an
 /// estimate compares many.
-const NESTING_WORK: u64 = USUAL_WORK / 20;
+const NESTING_WORK: u64 = USUAL_WORK / 100;
 
 /// The sticks of one tube.
 #[derive(Debug, Clone, PartialEq, Eq)]
