@@ -122,8 +122,8 @@ impl PictureOf<'_> {
         let name = tube.tube.as_deref().unwrap_or("tube of no name");
         canvas.text(TUBE, (24.0, top + 18.0), name);
         let line = format!(
-            "{} sticks, cost {}, {}",
-            tube.plan.sticks.len(),
+            "{}, cost {}, {}",
+            sticks(tube.plan.sticks.len()),
             self.money(tube.plan.cost),
             if tube.plan.is_proven {
                 "proven"
@@ -279,6 +279,14 @@ fn fine(length: CutLength, units: Units) -> String {
             "{} mm",
             (length.length().in_millimetres() * 1e2).round() / 1e2
         ),
+    }
+}
+
+/// So many sticks, in words.
+fn sticks(count: usize) -> String {
+    match count {
+        1 => "1 stick".to_owned(),
+        count => format!("{count} sticks"),
     }
 }
 
