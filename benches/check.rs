@@ -86,6 +86,7 @@ fn design(catalogue: &Catalogue) -> Design {
         }],
         filler: None,
         filler_wire: None,
+        conditions: Vec::new(),
         supply: None,
     }
 }

@@ -72,6 +72,7 @@ fn design(catalogue: &Catalogue, count: u32) -> Design {
         }],
         filler: None,
         filler_wire: None,
+        conditions: Vec::new(),
         supply: Some(Supply::of_flow(flow * f64::from(count))),
     }
 }

@@ -67,6 +67,7 @@ fn manifold(catalogue: &Catalogue, count: u32) -> Manifold {
         }],
         filler: None,
         filler_wire: None,
+        conditions: Vec::new(),
         supply: None,
     };
     Manifold::resolve(design, catalogue).unwrap()

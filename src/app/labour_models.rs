@@ -8,7 +8,7 @@ use uuid::Uuid;
 
 use super::drafts::{frozen, settled, stored_word};
 use super::{App, AppError, AppFault, BookState};
-use crate::shop::labour::{LabourModel, OperationTime};
+use crate::shop::labour::{Condition, LabourModel, OperationTime, Repetition};
 use crate::store::labour_models::LabourModelRow;
 use crate::store::{Tx, labour_models};
 
@@ -31,6 +31,38 @@ pub struct LabourModelInfo {
     pub published_at: Option<Timestamp>,
     /// Counted from 1 with each change.
     pub version: i64,
+}
+
+/// What a labour model holds.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct LabourContent {
+    /// Times of operations.
+    pub times: Vec<OperationTime>,
+    /// What conditions of the work do to them.
+    pub conditions: Vec<Condition>,
+    /// How the time of like manifolds falls, if it does.
+    pub repetition: Option<Repetition>,
+}
+
+/// What of a draft is put in place of what was there.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum LabourChange {
+    /// All its times.
+    Times(Vec<OperationTime>),
+    /// All its conditions.
+    Conditions(Vec<Condition>),
+    /// How the time of like manifolds falls, or that it does not.
+    Repetition(Option<Repetition>),
+}
+
+impl LabourContent {
+    fn change(&mut self, change: LabourChange) {
+        match change {
+            LabourChange::Times(times) => self.times = times,
+            LabourChange::Conditions(conditions) => self.conditions = conditions,
+            LabourChange::Repetition(repetition) => self.repetition = repetition,
+        }
+    }
 }
 
 impl LabourModelInfo {
@@ -59,13 +91,12 @@ fn info(row: &LabourModelRow) -> Result<LabourModelInfo, AppError> {
 }
 
 fn model(row: &LabourModelRow) -> Result<LabourModel, AppError> {
-    let times = stored::read(&row.body)?;
-    Ok(LabourModel::new(
-        row.id.to_string(),
-        row.name.clone(),
-        row.effective_on,
-        times,
-    ))
+    let content = stored::read(&row.body)?;
+    let (id, name) = (row.id.to_string(), row.name.clone());
+    let mut model = LabourModel::new(id, name, row.effective_on, content.times);
+    model.conditions = content.conditions;
+    model.repetition = content.repetition;
+    Ok(model)
 }
 
 async fn find(tx: &mut Tx, id: Uuid) -> Result<LabourModelRow, AppError> {
@@ -74,7 +105,7 @@ async fn find(tx: &mut Tx, id: Uuid) -> Result<LabourModelRow, AppError> {
 }
 
 fn require_times(row: &LabourModelRow) -> Result<(), AppError> {
-    match stored::read(&row.body)?.len() {
+    match stored::read(&row.body)?.times.len() {
         0 => Err(AppError::Unprocessable {
             detail: "The labour model has no times, so there is nothing to publish. Put its times first.".to_owned(),
             faults: Vec::<AppFault>::new(),
@@ -116,7 +147,7 @@ impl App {
         &self,
         name: &str,
         effective_on: Date,
-        times: &[OperationTime],
+        content: &LabourContent,
     ) -> Result<LabourModelInfo, AppError> {
         let row = LabourModelRow {
             id: self.new_id(),
@@ -127,7 +158,7 @@ impl App {
             created_at: self.now(),
             published_at: None,
             version: 1,
-            body: stored::write(times)?,
+            body: stored::write(content)?,
         };
         let mut tx = self.db().write().await?;
         labour_models::insert(&mut tx, &row).await?;
@@ -135,18 +166,20 @@ impl App {
         info(&row)
     }
 
-    /// Puts these times in place of all times of a draft that is at version `expected`.
+    /// Changes a draft that is at version `expected`; what is not named stays as it was.
     ///
     /// # Errors
     /// [`AppError::NotFound`], [`AppError::Stale`], or [`AppError::Conflict`] when it is published.
-    pub async fn replace_times(
+    pub async fn change_labour_model(
         &self,
         id: Uuid,
         expected: i64,
-        times: &[OperationTime],
+        change: LabourChange,
     ) -> Result<LabourModelInfo, AppError> {
-        let body = stored::write(times)?;
         let mut tx = self.db().write().await?;
+        let mut content = stored::read(&find(&mut tx, id).await?.body)?;
+        content.change(change);
+        let body = stored::write(&content)?;
         let done = labour_models::replace_body(&mut tx, id, expected, &body).await?;
         settled(KIND, id, done)?;
         let row = find(&mut tx, id).await?;

@@ -11,7 +11,7 @@ use quick_xml::events::{BytesDecl, BytesText, Event};
 use rust_decimal::Decimal;
 
 use super::quote::QuotePaper;
-use crate::shop::quote::{Customer, QuotedManifold};
+use crate::shop::quote::{Customer, QuotedManifold, TaxLine};
 use crate::shop::settings::Letterhead;
 
 const QUOTATION: &str = "urn:oasis:names:specification:ubl:schema:xsd:Quotation-2";
@@ -188,23 +188,23 @@ fn contact(writer: &mut Inner, name: &str, phone: &str, email: &str) -> io::Resu
 }
 
 fn tax(writer: &mut Inner, paper: &QuotePaper<'_>) -> io::Result<()> {
-    let totals = &paper.record.totals;
-    let tax = &paper.record.shop.pricing.tax;
-    let currency = totals.currency.code();
+    let currency = paper.record.totals.currency.code();
     group(writer, "cac:TaxTotal", |writer| {
-        amount(writer, "cbc:TaxAmount", totals.tax, currency)?;
-        group(writer, "cac:TaxSubtotal", |writer| {
-            amount(writer, "cbc:TaxableAmount", totals.net, currency)?;
-            amount(writer, "cbc:TaxAmount", totals.tax, currency)?;
-            group(writer, "cac:TaxCategory", |writer| {
-                text(
-                    writer,
-                    "cbc:Percent",
-                    &tax.rate.number().normalize().to_string(),
-                )?;
-                group(writer, "cac:TaxScheme", |writer| {
-                    text(writer, "cbc:Name", &tax.name)
-                })
+        amount(writer, "cbc:TaxAmount", paper.record.totals.tax, currency)?;
+        let mut taxes = paper.record.taxes().into_iter();
+        taxes.try_for_each(|tax| subtotal(writer, &tax, currency))
+    })
+}
+
+fn subtotal(writer: &mut Inner, tax: &TaxLine, currency: &str) -> io::Result<()> {
+    let rate = tax.rate.number().normalize().to_string();
+    group(writer, "cac:TaxSubtotal", |writer| {
+        amount(writer, "cbc:TaxableAmount", tax.base, currency)?;
+        amount(writer, "cbc:TaxAmount", tax.amount, currency)?;
+        group(writer, "cac:TaxCategory", |writer| {
+            text(writer, "cbc:Percent", &rate)?;
+            group(writer, "cac:TaxScheme", |writer| {
+                text(writer, "cbc:Name", &tax.name)
             })
         })
     })

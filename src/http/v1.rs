@@ -155,5 +155,13 @@ fn books() -> OpenApiRouter<ApiState> {
             labour_models::times::get_times,
             labour_models::times::replace_times
         ))
+        .routes(routes!(
+            labour_models::conditions::get_conditions,
+            labour_models::conditions::replace_conditions
+        ))
+        .routes(routes!(
+            labour_models::repetition::get_repetition,
+            labour_models::repetition::replace_repetition
+        ))
         .routes(routes!(labour_models::publish_labour_model))
 }

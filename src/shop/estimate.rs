@@ -7,10 +7,12 @@
 
 mod build_up;
 mod direct;
+mod hours;
 mod needs;
 mod remarks;
 mod stick_lines;
 mod sticks;
+mod tax;
 
 use std::collections::BTreeMap;
 
@@ -25,7 +27,7 @@ use super::settings::Shop;
 use crate::trade::manifold::Manifold;
 use crate::trade::takeoff::Takeoff;
 
-pub use direct::TimedOperation;
+pub use hours::TimedOperation;
 pub use needs::MaterialNeed;
 pub use remarks::{Audience, Remark};
 
@@ -79,6 +81,15 @@ pub enum Lacking {
         /// Marks that need it.
         marks: Vec<String>,
     },
+    /// A condition of the work that the labour model does not know.
+    Condition {
+        /// Its name.
+        name: String,
+        /// Marks that name it.
+        marks: Vec<String>,
+        /// The conditions that the model knows.
+        known: Vec<String>,
+    },
     /// A shop setting without which labour has no price.
     CrewRate,
     /// A margin of the whole price or more.
@@ -101,6 +112,8 @@ pub struct EstimatedItem {
     pub quantity: u32,
     /// Hours for all of them, with their share of set-ups.
     pub hours: Decimal,
+    /// The same by operation, in the order of the work.
+    pub operations: Vec<(Operation, Decimal)>,
     /// Direct cost of all of them.
     pub cost: Decimal,
     /// Price of one.
@@ -141,7 +154,7 @@ impl Estimate {
 }
 
 /// Amounts of lines by cost head.
-pub fn heads(lines: &[PriceLine]) -> BTreeMap<String, Decimal> {
+pub fn heads<'a>(lines: impl IntoIterator<Item = &'a PriceLine>) -> BTreeMap<String, Decimal> {
     let mut heads = BTreeMap::new();
     for line in lines {
         *heads.entry(line.head.clone()).or_insert(Decimal::ZERO) += line.amount;
@@ -160,7 +173,7 @@ pub fn estimate(schedule: &[Scheduled<'_>], books: Books<'_>) -> Result<Estimate
         .map(|item| Work::of(item.manifold, item.takeoff))
         .collect();
     let materials = direct::materials(schedule, &books, &mut lacking);
-    let labour = direct::labour(schedule, &works, &books, &mut lacking);
+    let labour = hours::labour(schedule, &works, &books, &mut lacking);
     if !lacking.is_empty() {
         lacking.sort();
         return Err(lacking);
@@ -171,12 +184,7 @@ pub fn estimate(schedule: &[Scheduled<'_>], books: Books<'_>) -> Result<Estimate
         .chain(labour.lines)
         .chain(equipment)
         .collect();
-    let mut direct_heads = BTreeMap::new();
-    for line in direct.iter().map(|line| &line.line) {
-        *direct_heads
-            .entry(line.head.clone())
-            .or_insert(Decimal::ZERO) += line.amount;
-    }
+    let direct_heads = heads(direct.iter().map(|line| &line.line));
     let exposure = Exposure::of(&direct_heads, &labour.times, &books);
     let built = build_up::build_up(
         schedule,

@@ -3,7 +3,9 @@
 //! `minutes = set-up of the batch + (minutes each + minutes per driver x driver) x count`. The
 //! times are the shop's own; none come with the program.
 
+mod condition;
 mod operation;
+mod repetition;
 mod work;
 
 use std::collections::BTreeMap;
@@ -11,7 +13,9 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 
+pub use condition::Condition;
 pub use operation::{Driver, Operation, OperationGroup};
+pub use repetition::{Curve, Repetition};
 pub use work::{Amount, Work};
 
 /// Where a time comes from.
@@ -91,11 +95,15 @@ pub struct LabourModel {
     pub name: String,
     /// The first day it holds.
     pub effective_on: Date,
+    /// What conditions of the work do to the times.
+    pub conditions: Vec<Condition>,
+    /// How the time of like manifolds falls, if it does.
+    pub repetition: Option<Repetition>,
     times: BTreeMap<Operation, OperationTime>,
 }
 
 impl LabourModel {
-    /// A model of times; an operation that comes twice keeps its last.
+    /// A model of times alone; an operation that comes twice keeps its last.
     pub fn new(
         id: String,
         name: String,
@@ -106,6 +114,8 @@ impl LabourModel {
             id,
             name,
             effective_on,
+            conditions: Vec::new(),
+            repetition: None,
             times: times
                 .into_iter()
                 .map(|time| (time.operation, time))
@@ -116,6 +126,22 @@ impl LabourModel {
     /// The time of an operation.
     pub fn time(&self, operation: Operation) -> Option<&OperationTime> {
         self.times.get(&operation)
+    }
+
+    /// Whether the model knows a condition.
+    pub fn knows_condition(&self, name: &str) -> bool {
+        self.conditions.iter().any(|known| known.is_named(name))
+    }
+
+    /// What the conditions that are named make of the run time of an operation.
+    pub fn bearing<'a>(
+        &'a self,
+        names: &'a [String],
+        operation: Operation,
+    ) -> impl Iterator<Item = &'a Condition> {
+        self.conditions.iter().filter(move |condition| {
+            condition.bears_on(operation) && names.iter().any(|name| condition.is_named(name))
+        })
     }
 
     /// Every time, in the order of the work.

@@ -8,5 +8,5 @@ pub use describe::{cautions, description, particulars};
 pub use life::{Move, State, WrongMove};
 pub use record::{
     Customer, FrozenProfile, HoursRecord, ListReference, PriceLine, QuoteRecord, QuotedManifold,
-    RECORD_FORM, Totals,
+    RECORD_FORM, TaxLine, Totals,
 };

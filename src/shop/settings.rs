@@ -70,6 +70,9 @@ impl Default for Tax {
 pub struct Pricing {
     /// Wage of one crew hour, before burden. Nothing is assumed: without it no labour is priced.
     pub crew_rate: Option<Decimal>,
+    /// Who makes up the crew, where its wage is the mean of theirs; then `crew_rate` is none.
+    #[serde(default)]
+    pub crew: Vec<CrewMember>,
     /// Burden on wages: insurance, holidays, pension.
     pub burden: Percent,
     /// Tube bought beyond the net cut length, where it is not counted in sticks.
@@ -103,6 +106,73 @@ pub struct Pricing {
     pub discount: Percent,
     /// Tax.
     pub tax: Tax,
+    /// Tax on cost heads that are taxed otherwise, by head.
+    #[serde(default)]
+    pub tax_by_head: BTreeMap<String, Tax>,
+}
+
+/// Workers of a kind in the crew.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct CrewMember {
+    /// What they are: fitter, apprentice.
+    pub role: String,
+    /// How many of them; parts of one who is only there at times.
+    pub count: Decimal,
+    /// Wage of an hour of one, before burden.
+    pub wage: Decimal,
+    /// Burden on it, where it is not the usual one.
+    #[serde(default)]
+    pub burden: Option<Percent>,
+}
+
+impl Pricing {
+    /// Wage of one hour, before burden: the crew's mean, or as set. `None` where neither is.
+    pub fn wage(&self) -> Option<Decimal> {
+        match self.heads() {
+            heads if heads.is_zero() => self.crew_rate,
+            heads => Some(self.per_head(heads, |member| member.wage)),
+        }
+    }
+
+    /// What one hour costs with burden, to four decimals; `None` where no wage is set.
+    pub fn hourly_rate(&self) -> Option<Decimal> {
+        let loaded = |wage: Decimal, burden: Percent| wage * (Decimal::ONE + burden.share());
+        let rate = match self.heads() {
+            heads if heads.is_zero() => loaded(self.crew_rate?, self.burden),
+            heads => self.per_head(heads, |member| {
+                loaded(member.wage, member.burden.unwrap_or(self.burden))
+            }),
+        };
+        Some(rate.round_dp(4).normalize())
+    }
+
+    /// How the rate of an hour comes about, in words.
+    pub fn rate_basis(&self) -> String {
+        if self.heads().is_zero() {
+            return format!("crew rate with {} burden", self.burden);
+        }
+        let members = self.crew.iter().map(|member| {
+            format!(
+                "{} {} at {} with {}",
+                member.count.normalize(),
+                member.role,
+                member.wage,
+                member.burden.unwrap_or(self.burden)
+            )
+        });
+        let members: Vec<String> = members.collect();
+        format!("mean rate of the crew with burden: {}", members.join(", "))
+    }
+
+    fn heads(&self) -> Decimal {
+        self.crew.iter().map(|member| member.count).sum()
+    }
+
+    fn per_head(&self, heads: Decimal, of: impl Fn(&CrewMember) -> Decimal) -> Decimal {
+        let members = self.crew.iter();
+        let whole: Decimal = members.map(|member| member.count * of(member)).sum();
+        whole / heads
+    }
 }
 
 /// Lowest and highest that prices may turn out, as multiples of what the list says:
@@ -142,6 +212,7 @@ impl Default for Pricing {
     fn default() -> Self {
         Self {
             crew_rate: None,
+            crew: Vec::new(),
             burden: Percent::ZERO,
             tube_waste: Percent::ZERO,
             cutting: None,
@@ -156,6 +227,7 @@ impl Default for Pricing {
             minimum_charge: Decimal::ZERO,
             discount: Percent::ZERO,
             tax: Tax::default(),
+            tax_by_head: BTreeMap::new(),
         }
     }
 }

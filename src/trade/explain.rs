@@ -122,6 +122,7 @@ impl Parts<'_> {
             outlets: vec![self.row("b88-l-1", 4, (4.0, 5.0))?],
             filler: None,
             filler_wire: None,
+            conditions: Vec::new(),
             supply: None,
         })
     }

@@ -175,6 +175,9 @@ pub struct Design {
     pub filler: Option<Arc<Filler>>,
     /// Diameter of its wire, when named.
     pub filler_wire: Option<Length>,
+    /// Conditions it is put together in, by the names that the shop's times know: in place,
+    /// overhead. Nothing of the craft depends on them.
+    pub conditions: Vec<String>,
     /// How it is fed, when that is said.
     pub supply: Option<Supply>,
 }
@@ -242,6 +245,9 @@ pub struct Manifold {
     pub filler_assumed: bool,
     /// Diameter of the filler's wire, when the design names it.
     pub filler_wire: Option<Length>,
+    /// Conditions it is put together in, by the names that the shop's times know: in place,
+    /// overhead. Nothing of the craft depends on them.
+    pub conditions: Vec<String>,
     /// How it is fed, when that is said.
     pub supply: Option<Supply>,
 }

@@ -97,6 +97,7 @@ pub fn on_run(mark: &str, build: Build, run: &str, rows: &[Row]) -> Manifold {
             .collect(),
         filler: None,
         filler_wire: None,
+        conditions: Vec::new(),
         supply: None,
     };
     Manifold::resolve(design, &catalogue).unwrap()
@@ -278,6 +279,7 @@ pub fn record(manifolds: &[Manifold], (units, paper): (Units, Paper)) -> QuoteRe
             tax_text: "Sales tax 7.25 %".to_owned(),
             tax,
             gross: net + tax,
+            taxes: Vec::new(),
         },
         request: "{}".to_owned(),
     }

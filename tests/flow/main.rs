@@ -78,6 +78,7 @@ fn header(run: &str, branch: &str, stations: &[f64], length: f64) -> Design {
             .collect(),
         filler: None,
         filler_wire: None,
+        conditions: Vec::new(),
         supply: Some(supply(Drive::Head(Length::metres(1.0)), Feed::FirstEnd)),
     }
 }

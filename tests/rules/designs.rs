@@ -65,6 +65,7 @@ pub fn sound() -> Design {
         outlets: vec![row("b88-l-1", 4, 4.0, 5.0)],
         filler: None,
         filler_wire: None,
+        conditions: Vec::new(),
         supply: None,
     }
 }

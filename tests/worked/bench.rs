@@ -79,6 +79,7 @@ impl Header {
             }],
             filler: None,
             filler_wire: None,
+            conditions: Vec::new(),
             supply: None,
         };
         Manifold::resolve(design, catalogue).unwrap()

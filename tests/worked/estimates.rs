@@ -15,7 +15,7 @@ use rust_decimal::{Decimal, dec};
 
 use crate::bench::{Header, plain_shop, prices, times};
 
-fn estimated(
+pub fn estimated(
     manifolds: &[Manifold],
     shop: &Shop,
     labour: &LabourModel,

@@ -8,6 +8,7 @@ mod estimates;
 mod formed_outlets;
 mod joint_ratings;
 mod joints;
+mod labour;
 mod ratings;
 mod risk;
 mod tube;

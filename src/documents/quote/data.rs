@@ -152,9 +152,16 @@ fn manifold(print: &mut Printer, made: &QuotedManifold) -> Value {
 fn totals(print: &mut Printer, paper: &QuotePaper<'_>) -> Vec<Value> {
     let totals = &paper.record.totals;
     let amount = |value| format!("{} {}", totals.currency, grouped(value));
-    vec![
-        json!({ "label": "net", "amount": amount(totals.net) }),
-        json!({ "label": null, "text": print.text(&totals.tax_text), "amount": amount(totals.tax) }),
-        json!({ "label": "gross", "amount": amount(totals.gross) }),
-    ]
+    let taxes = paper.record.taxes();
+    let several = taxes.len() > 1;
+    let mut rows = vec![json!({ "label": "net", "amount": amount(totals.net) })];
+    rows.extend(taxes.iter().map(|tax| {
+        let text = match several {
+            true => format!("{} on {}", tax.text(), grouped(tax.base)),
+            false => totals.tax_text.clone(),
+        };
+        json!({ "label": null, "text": print.text(&text), "amount": amount(tax.amount) })
+    }));
+    rows.push(json!({ "label": "gross", "amount": amount(totals.gross) }));
+    rows
 }

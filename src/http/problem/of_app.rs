@@ -53,6 +53,16 @@ fn lacking_problem(lacking: &[Lacking]) -> Problem {
         .with_faults(lacking_faults(lacking))
 }
 
+fn known_conditions(known: &[String]) -> String {
+    match known.is_empty() {
+        true => "it has none: put its conditions, or leave them out of the manifolds".to_owned(),
+        false => format!(
+            "it has {}: name one of them, or put its conditions anew",
+            known.join(", ")
+        ),
+    }
+}
+
 fn lacking_fault(lacking: &Lacking) -> Fault {
     match lacking {
         Lacking::Shop => Fault::new(
@@ -89,10 +99,19 @@ fn lacking_fault(lacking: &Lacking) -> Fault {
                 marks.join(", ")
             ),
         ),
+        Lacking::Condition { name, marks, known } => Fault::new(
+            "",
+            "unknown_condition",
+            format!(
+                "the labour model has no condition {name:?}, named by {}; {}",
+                marks.join(", "),
+                known_conditions(known)
+            ),
+        ),
         Lacking::CrewRate => Fault::new(
             "",
             "missing_setting",
-            "the shop's crew rate is not set, so labour has no price; set pricing.crew_rate with PUT /v1/shop",
+            "the shop's crew rate is not set, so labour has no price; set pricing.crew_rate or pricing.crew with PUT /v1/shop",
         ),
         Lacking::NoPriceAtMargin => Fault::new(
             "",

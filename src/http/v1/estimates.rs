@@ -10,7 +10,8 @@ use utoipa::ToSchema;
 use super::bulk::{MOST_MANIFOLDS, UsedProfile, chosen_rules};
 use super::forming_profiles::ProfileId;
 use super::manifold::{ManifoldIn, Named, resolve_each};
-use super::priced::{HoursOut, PercentilesOut, PriceLineOut, UsedList};
+use super::priced::{HoursOut, PercentilesOut, PriceLineOut, TaxOut, UsedList};
+use super::words::{OperationWord, Word};
 use crate::app::estimates::{Choice, EstimatedSchedule, LoadedBooks};
 use crate::app::{App, AppError};
 use crate::documents::risk_plot::risk_plot;
@@ -87,6 +88,9 @@ pub struct EstimateItem {
     #[schema(example = "3.52", nullable = false)]
     #[serde(skip_serializing_if = "Option::is_none")]
     hours: Option<String>,
+    /// The same by operation, in the order of the work.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    operations: Vec<ItemHours>,
     /// Direct cost of all of them.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
@@ -103,6 +107,17 @@ pub struct EstimateItem {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     problem: Option<ProblemBody>,
+}
+
+/// What one manifold takes of an operation.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct ItemHours {
+    /// The operation.
+    #[schema(example = "braze")]
+    operation: OperationWord,
+    /// Hours for all of them with their share of set-ups, as a decimal text.
+    #[schema(example = "0.81")]
+    hours: String,
 }
 
 /// A priced schedule.
@@ -129,8 +144,10 @@ pub struct EstimateOut {
     /// The tax and its rate.
     #[schema(example = "Sales tax 7.25 %")]
     tax_text: String,
-    /// Tax.
+    /// All tax.
     tax: Money,
+    /// Each tax by itself.
+    taxes: Vec<TaxOut>,
     /// Price with tax.
     gross: Money,
     /// What net may become as hours vary.
@@ -255,6 +272,11 @@ fn answer(read: ReadManifolds, estimated: &EstimatedSchedule, books: &LoadedBook
         net: money(totals.net),
         tax_text: totals.tax_text.clone(),
         tax: money(totals.tax),
+        taxes: totals
+            .taxes
+            .iter()
+            .map(|tax| TaxOut::of(tax, currency))
+            .collect(),
         gross: money(totals.gross),
         percentiles: PercentilesOut::of(&estimated.percentiles, currency),
         price_list: used(
@@ -305,6 +327,7 @@ fn empty(index: usize) -> EstimateItem {
         verdict: None,
         stops: Vec::new(),
         hours: None,
+        operations: Vec::new(),
         cost: None,
         unit_price: None,
         amount: None,
@@ -335,6 +358,14 @@ fn priced_item(
         None => described,
         Some(item) => EstimateItem {
             hours: Some(item.hours.to_string()),
+            operations: item
+                .operations
+                .iter()
+                .map(|(operation, hours)| ItemHours {
+                    operation: Word(*operation),
+                    hours: hours.to_string(),
+                })
+                .collect(),
             cost: money(item.cost),
             unit_price: money(item.unit_price),
             amount: money(item.amount),

@@ -1,5 +1,8 @@
 //! Labour models: made, listed, published. Their times are beside, in `times`.
 
+mod condition;
+pub mod conditions;
+pub mod repetition;
 mod row;
 pub mod times;
 
@@ -17,7 +20,7 @@ use super::kept::{
 };
 use super::rows::Rows;
 use super::words::{StateWord, Word};
-use crate::app::labour_models::LabourModelInfo;
+use crate::app::labour_models::{LabourContent, LabourModelInfo};
 use crate::http::auth::{MayAdmin, MayEstimate};
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::idempotency::IdempotencyKey;
@@ -26,6 +29,8 @@ use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
 use crate::http::wire::{Text, WireJson, WirePath, WireQuery, wire_struct};
 use crate::shop::labour::OperationTime;
+use condition::ConditionRow;
+use repetition::RepetitionIn;
 use row::TimeRow;
 
 fn plain(rows: Rows<TimeRow>) -> Vec<OperationTime> {
@@ -43,6 +48,10 @@ wire_struct! {
         effective_on: Date,
         /// Its times; they can also be put later, as JSON or as a sheet.
         times: Option<Rows<TimeRow>>,
+        /// What conditions of the work do to them; they can also be put later.
+        conditions: Option<Rows<ConditionRow>>,
+        /// How the time of like manifolds falls, if it does; it can also be put later.
+        repetition: Option<RepetitionIn>,
     }
 }
 
@@ -99,7 +108,8 @@ fn tagged(model: LabourModelInfo) -> Tagged<Json<LabourModelOut>> {
         "name": "Bench times, winter", "effective_on": "2026-01-01",
         "times": [
             {"operation": "cut", "minutes_each": "1.5", "minutes_per_driver": "0.5", "source": "opinion"},
-            {"operation": "braze", "minutes_each": "3", "minutes_per_driver": "2.5", "low": "0.8", "high": "1.6", "source": "opinion"}]})),
+            {"operation": "braze", "minutes_each": "3", "minutes_per_driver": "2.5", "low": "0.8", "high": "1.6", "source": "opinion"}],
+        "conditions": [{"condition": "overhead", "group": "joining", "factor": "1.3", "source": "opinion"}]})),
     responses(
         (status = 201, description = "Made.", body = LabourModelOut,
             headers(("ETag" = String, description = "Its version, for `If-Match`."), ("Location" = String, description = "Its address."))),
@@ -110,14 +120,18 @@ pub async fn create_labour_model(
     WireQuery(trial): WireQuery<TrialQuery>,
     WireJson(given): WireJson<LabourModelIn>,
 ) -> Result<Response, Problem> {
-    let times = given.times.map(plain).unwrap_or_default();
+    let content = LabourContent {
+        times: given.times.map(plain).unwrap_or_default(),
+        conditions: given.conditions.map(condition::plain).unwrap_or_default(),
+        repetition: given.repetition.as_ref().map(RepetitionIn::get),
+    };
     if trial.is_trial() {
-        return Ok(Trial::passed(times.len()).into_response());
+        return Ok(Trial::passed(content.times.len()).into_response());
     }
     let name = given.name.as_str().trim();
     let model = state
         .app()
-        .add_labour_model(name, given.effective_on, &times)
+        .add_labour_model(name, given.effective_on, &content)
         .await?;
     let location = format!("/v1/labour-models/{}", model.id);
     Ok(created(

@@ -279,6 +279,10 @@ wire_struct! {
         /// `filler_wire` of a check names.
         #[example = "3/32 in"]
         filler_wire: Option<SizeIn>,
+        /// Conditions it is put together in, by the names that the labour model gives them; at the
+        /// bench, where none is named. They bear on hours, not on checks.
+        #[example = ["overhead"]]
+        conditions: Option<List<Text<60>, 8, 0>>,
         /// How it is fed, where flow is asked for.
         supply: Option<SupplyIn>,
     }
@@ -342,6 +346,10 @@ impl ManifoldIn {
             outlets: self.rows(&at.field("outlets"), faults),
             filler: self.filler.as_ref().map(|filler| Arc::clone(filler.get())),
             filler_wire: self.filler_wire.as_ref().map(SizeIn::get),
+            conditions: self.conditions.as_ref().map_or_else(Vec::new, |names| {
+                let names = names.as_slice().iter();
+                names.map(|name| name.as_str().trim().to_owned()).collect()
+            }),
             supply: self
                 .supply
                 .as_ref()

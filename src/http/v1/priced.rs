@@ -5,7 +5,7 @@ use utoipa::ToSchema;
 
 use crate::http::wire::Money;
 use crate::shop::money::Currency;
-use crate::shop::quote::{HoursRecord, ListReference, PriceLine};
+use crate::shop::quote::{HoursRecord, ListReference, PriceLine, TaxLine};
 use crate::shop::risk::Percentiles;
 
 /// A priced line; the lines of one table add up to its total.
@@ -59,6 +59,33 @@ impl PriceLineOut {
             unit_price: Money::new(manifold.unit_price, currency.code()),
             amount: Money::new(manifold.amount, currency.code()),
             basis: "its share of the price by direct cost; see build_up".to_owned(),
+        }
+    }
+}
+
+/// One tax.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct TaxOut {
+    /// What it is called.
+    #[schema(example = "Sales tax")]
+    name: String,
+    /// Its rate, in percent.
+    #[schema(example = "7.25")]
+    rate: String,
+    /// The part of net it is on; these add up to net.
+    base: Money,
+    /// What it comes to; these add up to tax.
+    amount: Money,
+}
+
+impl TaxOut {
+    /// From a tax.
+    pub fn of(tax: &TaxLine, currency: Currency) -> Self {
+        Self {
+            name: tax.name.clone(),
+            rate: tax.rate.number().normalize().to_string(),
+            base: Money::new(tax.base, currency.code()),
+            amount: Money::new(tax.amount, currency.code()),
         }
     }
 }

@@ -1,5 +1,6 @@
 //! The settings of the shop.
 
+mod crew;
 mod history;
 mod mapping;
 mod settings;

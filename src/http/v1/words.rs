@@ -10,7 +10,7 @@ use utoipa::{PartialSchema, ToSchema};
 
 use crate::app::BookState;
 use crate::http::wire::{At, Faults, FromWire, schema};
-use crate::shop::labour::{Operation, TimeSource};
+use crate::shop::labour::{Curve, Operation, OperationGroup, TimeSource};
 use crate::shop::price_list::{ItemKind, PriceUnit};
 
 /// A choice that says its own words.
@@ -60,6 +60,8 @@ worded! {
     ItemKind: &Self::ALL, "What an item is.";
     PriceUnit: &Self::ALL, "What a price is for: tube by `ft`, `m` or `stick`; fittings and manifolds `each`; filler by `lb` or `kg`; consumables by `joint`.";
     Operation: Self::ALL, "An operation of the bench.";
+    OperationGroup: &Self::ALL, "Operations that are booked together.";
+    Curve: &Self::ALL, "What the slope speaks of: by `wright` the average time of all units so far, by `crawford` the time of the unit itself.";
     TimeSource: &Self::ALL, "Where a time comes from.";
     RowsForm: &Self::ALL, "The form of an answer.";
     BookState: &Self::ALL, "Whether it may still change.";
@@ -115,6 +117,10 @@ impl<T: Worded> ToSchema for Word<T> {
     }
 }
 
+/// Operations that are booked together.
+pub type GroupWord = Word<OperationGroup>;
+/// What a learning slope speaks of.
+pub type CurveWord = Word<Curve>;
 /// What an item is.
 pub type KindWord = Word<ItemKind>;
 /// What a price is for.

@@ -1,9 +1,13 @@
 //! From direct cost to net, tax and gross, and back to a price for each item.
 
+use std::collections::BTreeMap;
+
 use rust_decimal::Decimal;
 
 use super::direct::DirectLine;
-use super::{Books, EstimatedItem, LABOUR, Scheduled};
+use super::tax::totals;
+use super::{Books, EstimatedItem, LABOUR, Scheduled, heads};
+use crate::shop::labour::Operation;
 use crate::shop::money::Percent;
 use crate::shop::quote::{PriceLine, Totals};
 use crate::shop::risk::{DRAWS, Exposure, SEED, reserve};
@@ -62,7 +66,7 @@ impl Tally<'_> {
 pub fn build_up(
     schedule: &[Scheduled<'_>],
     direct: &[DirectLine],
-    (hours, exposure): (&[Decimal], &Exposure),
+    (hours, exposure): (&[BTreeMap<Operation, Decimal>], &Exposure),
     books: &Books<'_>,
 ) -> BuiltUp {
     let mut tally = Tally {
@@ -81,8 +85,10 @@ pub fn build_up(
         rounding,
         "the price of each manifold is rounded to the minor unit, so that unit price times quantity is exact".to_owned(),
     );
+    let direct_heads = heads(direct.iter().map(|line| &line.line));
+    let currency = books.shop.currency;
     BuiltUp {
-        totals: totals(net, books),
+        totals: totals(net, &direct_heads, (&books.shop.pricing, currency)),
         items,
         lines: tally.lines,
     }
@@ -148,7 +154,7 @@ fn add_profit(tally: &mut Tally<'_>, is_empty: bool) {
 fn item_prices(
     schedule: &[Scheduled<'_>],
     direct: &[DirectLine],
-    hours: &[Decimal],
+    hours: &[BTreeMap<Operation, Decimal>],
     (price, books): (Decimal, &Books<'_>),
 ) -> Vec<EstimatedItem> {
     let costs: Vec<Decimal> = (0..schedule.len())
@@ -170,12 +176,11 @@ fn item_prices(
             EstimatedItem {
                 mark: item.manifold.mark.clone(),
                 quantity: item.manifold.quantity,
-                hours: hours
-                    .get(index)
-                    .copied()
-                    .unwrap_or_default()
-                    .round_dp(4)
-                    .normalize(),
+                hours: carried(hours[index].values().sum()),
+                operations: hours[index]
+                    .iter()
+                    .map(|(operation, hours)| (*operation, carried(*hours)))
+                    .collect(),
                 cost: currency.round(costs[index]),
                 unit_price,
                 amount: unit_price * quantity,
@@ -184,18 +189,9 @@ fn item_prices(
         .collect()
 }
 
-fn totals(net: Decimal, books: &Books<'_>) -> Totals {
-    let tax = &books.shop.pricing.tax;
-    let currency = books.shop.currency;
-    let net = currency.round(net);
-    let amount = currency.round(tax.rate.of(net));
-    Totals {
-        currency,
-        net,
-        tax_text: format!("{} {}", tax.name, tax.rate),
-        tax: amount,
-        gross: net + amount,
-    }
+/// Hours as they are shown.
+fn carried(hours: Decimal) -> Decimal {
+    hours.round_dp(4).normalize()
 }
 
 /// The net price when costs come to other sums than estimated: for the risk of them.

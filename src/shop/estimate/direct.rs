@@ -1,27 +1,64 @@
-//! Direct cost: lines for material, labour and equipment, each with every item's share in it.
+//! Direct cost: lines for material and equipment, each with every item's share in it.
 
 use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
+use super::hours::Portion;
 use super::needs::MaterialNeed;
 use super::stick_lines::stick_lines;
-use super::{Books, LABOUR, Lacking, Scheduled, TUBE};
-use crate::shop::labour::{Amount, Driver, Operation, OperationTime, Work};
+use super::sticks::Nested;
+use super::{Books, Lacking, Scheduled, TUBE};
+use crate::shop::labour::OperationTime;
 use crate::shop::price_list::{ItemKind, PriceItem, PriceUnit};
-use crate::shop::quote::{HoursRecord, PriceLine};
-use crate::trade::manifold::Build;
-
-/// Hours are carried to this many decimals.
-const HOUR_DECIMALS: u32 = 4;
+use crate::shop::quote::PriceLine;
 
 /// A line of direct cost, and how much of its quantity each item of the schedule causes.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct DirectLine {
     /// The line.
     pub line: PriceLine,
     /// Quantity by item, in the order of the schedule.
     pub shares: Vec<Decimal>,
+    /// What the line was made from.
+    pub origin: Origin,
+}
+
+/// What a line of direct cost was made from, for whoever wants it explained.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Origin {
+    /// Something bought, by item of the schedule.
+    Bought {
+        /// Who needs how much of it.
+        needs: Vec<(usize, MaterialNeed)>,
+        /// Its price.
+        price: PriceItem,
+    },
+    /// Tube in whole sticks.
+    Sticks {
+        /// The sticks that the pieces lie in.
+        nested: Nested,
+        /// Length of a stick in the unit of the price.
+        stick: Decimal,
+        /// Its price.
+        price: PriceItem,
+    },
+    /// Rests of sticks that are kept.
+    Kept {
+        /// Its price.
+        price: PriceItem,
+    },
+    /// Hours of an operation.
+    Hours {
+        /// The shop's time.
+        time: OperationTime,
+        /// Who takes how much of it.
+        portions: Vec<Portion>,
+        /// Branch sizes the forming equipment is set to, where that is the operation.
+        sizes: Option<u32>,
+    },
+    /// The charge for equipment.
+    Equipment,
 }
 
 impl DirectLine {
@@ -142,205 +179,10 @@ fn material_line(
             ),
         },
         shares,
-    }
-}
-
-/// Labour of a schedule.
-pub struct Labour {
-    /// A line for each operation.
-    pub lines: Vec<DirectLine>,
-    /// Hours for each operation.
-    pub hours: Vec<HoursRecord>,
-    /// Hours by item of the schedule.
-    pub hours_by_item: Vec<Decimal>,
-    /// The same hours with their spread.
-    pub times: Vec<TimedOperation>,
-}
-
-/// Hours of one operation with the time they came from.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct TimedOperation {
-    /// Likely hours over the schedule.
-    pub hours: Decimal,
-    /// The shop's time.
-    pub time: OperationTime,
-}
-
-/// Labour lines, hours, and hours by item.
-pub fn labour(
-    schedule: &[Scheduled<'_>],
-    works: &[Work],
-    books: &Books<'_>,
-    lacking: &mut Vec<Lacking>,
-) -> Labour {
-    let mut labour = Labour {
-        lines: Vec::new(),
-        hours: Vec::new(),
-        hours_by_item: vec![Decimal::ZERO; schedule.len()],
-        times: Vec::new(),
-    };
-    let rate = books.shop.pricing.crew_rate;
-    for operation in Operation::ALL.iter().copied() {
-        let amounts: Vec<Amount> = works
-            .iter()
-            .zip(schedule)
-            .map(|(work, item)| times_quantity(work.amount(operation), item.manifold.quantity))
-            .collect();
-        if amounts.iter().all(|amount| amount.count == 0) {
-            continue;
-        }
-        match books.labour.time(operation) {
-            None => lacking.push(Lacking::Operation {
-                operation,
-                marks: marks_with(schedule, &amounts),
-            }),
-            Some(time) => labour.add(schedule, time, &amounts, books),
-        }
-        if rate.is_none() && !lacking.contains(&Lacking::CrewRate) {
-            lacking.push(Lacking::CrewRate);
-        }
-    }
-    labour
-}
-
-fn times_quantity(amount: Amount, quantity: u32) -> Amount {
-    Amount {
-        count: amount.count * quantity,
-        driver: amount.driver * Decimal::from(quantity),
-    }
-}
-
-fn marks_with(schedule: &[Scheduled<'_>], amounts: &[Amount]) -> Vec<String> {
-    schedule
-        .iter()
-        .zip(amounts)
-        .filter(|(_, amount)| amount.count > 0)
-        .map(|(item, _)| item.manifold.mark.clone())
-        .collect()
-}
-
-impl Labour {
-    fn add(
-        &mut self,
-        schedule: &[Scheduled<'_>],
-        time: &OperationTime,
-        amounts: &[Amount],
-        books: &Books<'_>,
-    ) {
-        let operation = time.operation;
-        let minutes: Vec<Decimal> = amounts
-            .iter()
-            .map(|amount| {
-                time.minutes_each * Decimal::from(amount.count)
-                    + time.minutes_per_driver * amount.driver
-            })
-            .collect();
-        let (hours, basis) = hours_of(time, schedule, (amounts, &minutes));
-        let shares = if minutes.iter().sum::<Decimal>().is_zero() {
-            amounts
-                .iter()
-                .map(|amount| Decimal::from(amount.count))
-                .collect()
-        } else {
-            minutes
-        };
-        self.share_hours(&shares, hours);
-        let pricing = &books.shop.pricing;
-        let rate = (pricing.crew_rate.unwrap_or_default()
-            * (Decimal::ONE + pricing.burden.share()))
-        .round_dp(4)
-        .normalize();
-        self.lines.push(DirectLine {
-            line: PriceLine {
-                head: LABOUR.to_owned(),
-                text: operation.spoken().to_owned(),
-                quantity: hours.normalize(),
-                unit: "h".to_owned(),
-                unit_price: rate,
-                amount: books.shop.currency.round(hours * rate),
-                basis: format!("{basis}; crew rate with {} burden", pricing.burden),
-            },
-            shares,
-        });
-        self.hours.push(HoursRecord {
-            operation: operation.word().to_owned(),
-            hours: hours.normalize(),
-            basis,
-            source: time.source.word().to_owned(),
-        });
-        self.times.push(TimedOperation {
-            hours,
-            time: time.clone(),
-        });
-    }
-
-    fn share_hours(&mut self, shares: &[Decimal], hours: Decimal) {
-        let whole: Decimal = shares.iter().sum();
-        if whole.is_zero() {
-            return;
-        }
-        for (total, share) in self.hours_by_item.iter_mut().zip(shares) {
-            *total += hours * (*share / whole);
-        }
-    }
-}
-
-/// Distinct branch sizes formed in the schedule: the forming equipment is set once for each.
-fn branch_sizes(schedule: &[Scheduled<'_>]) -> u32 {
-    let sizes: std::collections::BTreeSet<_> = schedule
-        .iter()
-        .filter(|item| item.manifold.build == Build::FormedOutlets)
-        .flat_map(|item| {
-            item.manifold
-                .outlets
-                .iter()
-                .map(|outlet| outlet.tube.nominal)
-        })
-        .collect();
-    sizes.len() as u32
-}
-
-/// Hours of an operation over the schedule, and how they come about.
-fn hours_of(
-    time: &OperationTime,
-    schedule: &[Scheduled<'_>],
-    (amounts, minutes): (&[Amount], &[Decimal]),
-) -> (Decimal, String) {
-    let (run, how) = if time.operation == Operation::FormingSetUp {
-        let sizes = branch_sizes(schedule);
-        let each = time.minutes_each.normalize();
-        let how = format!("{each} min x {sizes} branch sizes");
-        (time.minutes_each * Decimal::from(sizes), how)
-    } else {
-        (minutes.iter().sum(), formula(time, amounts))
-    };
-    let hours = ((run + time.setup_minutes) / Decimal::from(60)).round_dp(HOUR_DECIMALS);
-    let setup = if time.setup_minutes.is_zero() {
-        String::new()
-    } else {
-        format!("{} min a batch + ", time.setup_minutes.normalize())
-    };
-    let basis = format!("{setup}{how}; times: {}", time.source.word());
-    (hours, basis)
-}
-
-fn formula(time: &OperationTime, amounts: &[Amount]) -> String {
-    let count: u32 = amounts.iter().map(|amount| amount.count).sum();
-    let driver: Decimal = amounts.iter().map(|amount| amount.driver).sum();
-    let each = format!(
-        "{} min x {count} ({} each)",
-        time.minutes_each.normalize(),
-        time.operation.counted_by()
-    );
-    match time.operation.driver() {
-        Driver::None => each,
-        _ if time.minutes_per_driver.is_zero() => each,
-        kind => format!(
-            "{each} + {} min x {} ({})",
-            time.minutes_per_driver.normalize(),
-            driver.round_dp(2).normalize(),
-            kind.unit()
-        ),
+        origin: Origin::Bought {
+            needs: needs.to_vec(),
+            price: price.clone(),
+        },
     }
 }
 
@@ -365,5 +207,6 @@ pub fn equipment(schedule: &[Scheduled<'_>], books: &Books<'_>) -> Option<Direct
             basis: "charge for each collar formed (shop setting)".to_owned(),
         },
         shares,
+        origin: Origin::Equipment,
     })
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{Books, Scheduled};
-use crate::shop::labour::{Operation, TimeSource, Work};
+use crate::shop::labour::{Condition, Operation, TimeSource, Work};
 use crate::trade::manifold::Build;
 use crate::trade::source::Status;
 
@@ -34,9 +34,20 @@ const ASSUMED: &str =
 const NO_WASTE: &str =
     "The shop's settings allow no waste on tube; kerf and offcuts are not paid for.";
 
+impl TimeSource {
+    /// Invented times are nobody's secret: whoever reads a demo's paper must know it for one.
+    const fn audience(self) -> Audience {
+        match self {
+            Self::Demo => Audience::Everybody,
+            Self::TimeStudy | Self::BookedHours | Self::Opinion => Audience::Shop,
+        }
+    }
+}
+
 /// The remarks of a schedule, worst first, each once.
 pub fn remarks(schedule: &[Scheduled<'_>], works: &[Work], books: &Books<'_>) -> Vec<Remark> {
     let mut remarks = labour_remarks(works, books);
+    remarks.extend(factor_remarks(schedule, works, books));
     let any = |test: &dyn Fn(&Scheduled<'_>) -> bool| schedule.iter().any(test);
     let has_tees =
         any(&|item| matches!(item.manifold.build, Build::TeesBrazed | Build::TeesSoldered));
@@ -63,7 +74,6 @@ pub fn remarks(schedule: &[Scheduled<'_>], works: &[Work], books: &Books<'_>) ->
     remarks
 }
 
-/// Invented times are nobody's secret: whoever reads a demo's paper must know it for one.
 fn labour_remarks(works: &[Work], books: &Books<'_>) -> Vec<Remark> {
     let mut by_source: BTreeMap<TimeSource, Vec<&str>> = BTreeMap::new();
     for operation in Operation::ALL.iter().copied() {
@@ -82,11 +92,43 @@ fn labour_remarks(works: &[Work], books: &Books<'_>) -> Vec<Remark> {
             let remark = source.remark()?;
             Some(Remark {
                 text: format!("Times for {} {remark}.", operations.join(", ")),
-                audience: match source {
-                    TimeSource::Demo => Audience::Everybody,
-                    _ => Audience::Shop,
-                },
+                audience: source.audience(),
             })
         })
         .collect()
+}
+
+/// What conditions and repetition rest on, where they bear on the schedule.
+fn factor_remarks(schedule: &[Scheduled<'_>], works: &[Work], books: &Books<'_>) -> Vec<Remark> {
+    let working: Vec<&Scheduled<'_>> = schedule
+        .iter()
+        .zip(works)
+        .filter(|(_, work)| work.amounts().next().is_some())
+        .map(|(item, _)| item)
+        .collect();
+    let named = |condition: &&Condition| {
+        let mut names = working.iter().flat_map(|item| &item.manifold.conditions);
+        names.any(|name| condition.is_named(name))
+    };
+    let mut factors: Vec<(TimeSource, String)> = Vec::new();
+    for condition in books.labour.conditions.iter().filter(named) {
+        let told = (
+            condition.source,
+            format!("Factors for working {}", condition.name),
+        );
+        if !factors.contains(&told) {
+            factors.push(told);
+        }
+    }
+    let repeats = working.iter().any(|item| item.manifold.quantity > 1) || working.len() > 1;
+    let repetition = books.labour.repetition.filter(|_| repeats);
+    factors.extend(repetition.map(|it| (it.source, "Savings by repetition".to_owned())));
+    let told = factors.into_iter().filter_map(|(source, what)| {
+        let text = format!("{what} {}.", source.remark()?);
+        Some(Remark {
+            text,
+            audience: source.audience(),
+        })
+    });
+    told.collect()
 }

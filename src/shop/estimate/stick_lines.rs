@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
-use super::direct::DirectLine;
+use super::direct::{DirectLine, Origin};
 use super::needs::{MaterialNeed, NeedAmount};
 use super::sticks::{Nested, nest};
 use super::{Books, Scheduled, TUBE};
@@ -33,12 +33,24 @@ pub fn stick_lines(
             shares[*index] += exact(length.in_metres());
         }
     }
+    let kept = kept(&nested, (&tube, price), cutting, books);
     let bought = DirectLine {
         line: bought(&nested, (&tube, price), cutting, books),
         shares: shares.clone(),
+        origin: Origin::Sticks {
+            nested,
+            stick: quantity(tube.stick, &tube, price.unit),
+            price: price.clone(),
+        },
     };
-    let kept = kept(&nested, (&tube, price), cutting, books);
-    let kept = kept.map(|line| DirectLine { line, shares });
+    let origin = Origin::Kept {
+        price: price.clone(),
+    };
+    let kept = kept.map(|line| DirectLine {
+        line,
+        shares,
+        origin,
+    });
     Some(std::iter::once(bought).chain(kept).collect())
 }
 

@@ -12,7 +12,7 @@ use crate::trade::service::Service;
 use crate::trade::takeoff::Takeoff;
 
 /// How often an operation is done, and its driver added up over those times.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Amount {
     /// How often.
     pub count: u32,
@@ -21,7 +21,7 @@ pub struct Amount {
 }
 
 /// The work of one manifold, by operation.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Work(BTreeMap<Operation, Amount>);
 
 impl Work {

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
-use crate::shop::money::Currency;
+use crate::shop::money::{Currency, Percent};
 use crate::shop::settings::Shop;
 
 /// Version of the frozen form.
@@ -88,12 +88,37 @@ pub struct Totals {
     pub currency: Currency,
     /// Without tax.
     pub net: Decimal,
-    /// What the tax is called, and its rate: `Sales tax 7.25 %`.
+    /// What the tax is called, and its rate: `Sales tax 7.25 %`; where there are several, each with
+    /// what it is on.
     pub tax_text: String,
-    /// Tax.
+    /// All tax.
     pub tax: Decimal,
     /// With tax.
     pub gross: Decimal,
+    /// Each tax; bases add up to net, amounts to tax. Records of earlier programs hold none, see
+    /// [`QuoteRecord::taxes`].
+    #[serde(default)]
+    pub taxes: Vec<TaxLine>,
+}
+
+/// One tax.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct TaxLine {
+    /// What it is called.
+    pub name: String,
+    /// Its rate.
+    pub rate: Percent,
+    /// The part of net it is on.
+    pub base: Decimal,
+    /// What it comes to.
+    pub amount: Decimal,
+}
+
+impl TaxLine {
+    /// What it is called, and its rate.
+    pub fn text(&self) -> String {
+        format!("{} {}", self.name, self.rate)
+    }
 }
 
 /// One manifold of the schedule as quoted.
@@ -158,4 +183,20 @@ pub struct QuoteRecord {
     pub totals: Totals,
     /// The request as it came, canonical JSON text.
     pub request: String,
+}
+
+impl QuoteRecord {
+    /// Each tax on the price; earlier programs knew one alone, that of the shop.
+    pub fn taxes(&self) -> Vec<TaxLine> {
+        if !self.totals.taxes.is_empty() {
+            return self.totals.taxes.clone();
+        }
+        let tax = &self.shop.pricing.tax;
+        vec![TaxLine {
+            name: tax.name.clone(),
+            rate: tax.rate,
+            base: self.totals.net,
+            amount: self.totals.tax,
+        }]
+    }
 }

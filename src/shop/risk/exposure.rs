@@ -85,7 +85,7 @@ impl Exposure {
         books: &Books<'_>,
     ) -> Self {
         let pricing = &books.shop.pricing;
-        let rate = pricing.crew_rate.unwrap_or_default() * (Decimal::ONE + pricing.burden.share());
+        let rate = pricing.hourly_rate().unwrap_or_default();
         let labour = times.iter().map(|timed| {
             let group = timed.time.operation.group();
             let place = OperationGroup::ALL.iter().position(|one| *one == group);

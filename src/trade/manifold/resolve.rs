@@ -47,6 +47,7 @@ impl Manifold {
             filler,
             filler_assumed: design.filler.is_none(),
             filler_wire: design.filler_wire,
+            conditions: design.conditions,
             supply: design.supply,
         })
     }

@@ -9,6 +9,7 @@ use uuid::Uuid;
 
 use super::row::{HEADING, OperationTimeOut, TimeRow, blank_cells, cells};
 use super::{LabourModelOut, plain, tagged};
+use crate::app::labour_models::LabourChange;
 use crate::http::auth::MayEstimate;
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::negotiate::{CSV, JSON, Negotiator};
@@ -123,6 +124,10 @@ pub async fn replace_times(
     if trial.is_trial() {
         return Ok(tagged(info).into_response());
     }
-    let info = state.app().replace_times(id, info.version, &times).await?;
+    let change = LabourChange::Times(times);
+    let info = state
+        .app()
+        .change_labour_model(id, info.version, change)
+        .await?;
     Ok(tagged(info).into_response())
 }

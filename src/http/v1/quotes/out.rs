@@ -10,7 +10,7 @@ use crate::app::quotes::{QuoteSummary, QuoteView};
 use crate::http::etag::Etag;
 use crate::http::problem::Problem;
 use crate::http::v1::bulk::UsedProfile;
-use crate::http::v1::priced::{HoursOut, PriceLineOut, UsedList};
+use crate::http::v1::priced::{HoursOut, PriceLineOut, TaxOut, UsedList};
 use crate::http::wire::Money;
 use crate::shop::estimate::heads;
 use crate::shop::quote::{Customer, QuotedManifold};
@@ -144,8 +144,10 @@ pub struct QuoteOut {
     /// The tax and its rate.
     #[schema(example = "Sales tax 7.25 %")]
     tax_text: String,
-    /// Tax.
+    /// All tax.
     tax: Money,
+    /// Each tax by itself.
+    taxes: Vec<TaxOut>,
     /// Price with tax.
     gross: Money,
     /// The priced schedule; amounts add up to net.
@@ -206,6 +208,11 @@ impl QuoteOut {
             net: money(record.totals.net),
             tax_text: record.totals.tax_text.clone(),
             tax: money(record.totals.tax),
+            taxes: record
+                .taxes()
+                .iter()
+                .map(|tax| TaxOut::of(tax, record.totals.currency))
+                .collect(),
             gross: money(record.totals.gross),
             lines: record
                 .manifolds

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 
+use super::crew::{TaxByHead, to_crew, to_tax};
 use super::settings::{
     CuttingIn, Letterhead, PaperName, Pricing, Profit, ProfitKind, QuotingSettings, ShopSettings,
     SoundPricing, SoundProfit,
@@ -117,6 +118,7 @@ fn pricing(given: &Pricing) -> settings::Pricing {
     let usual = settings::Pricing::default();
     settings::Pricing {
         crew_rate: given.crew_rate.map(Upto::get),
+        crew: to_crew(given.crew.as_ref()),
         burden: percent(given.burden),
         tube_waste: percent(given.tube_waste),
         cutting: given.cutting.as_ref().map(cutting),
@@ -134,10 +136,12 @@ fn pricing(given: &Pricing) -> settings::Pricing {
         profit: given.profit.as_ref().map_or(usual.profit, profit),
         minimum_charge: given.minimum_charge.unwrap_or_default().get(),
         discount: percent(given.discount),
-        tax: given.tax.as_ref().map_or(usual.tax, |tax| settings::Tax {
-            name: tax.name.as_str().trim().to_owned(),
-            rate: tax.rate.percent(),
-        }),
+        tax: given.tax.as_ref().map_or(usual.tax, to_tax),
+        tax_by_head: given
+            .tax_by_head
+            .iter()
+            .flat_map(TaxByHead::given)
+            .collect(),
     }
 }
 
@@ -166,6 +170,24 @@ fn spreads(spreads: &BTreeMap<String, settings::PriceSpread>) -> Value {
     Value::Object(spreads.collect())
 }
 
+fn tax(tax: &settings::Tax) -> Value {
+    json!({"name": tax.name, "rate": tax.rate})
+}
+
+fn taxes(by_head: &BTreeMap<String, settings::Tax>) -> Value {
+    let taxes = by_head.iter().map(|(head, it)| (head.clone(), tax(it)));
+    Value::Object(taxes.collect())
+}
+
+fn crew(members: &[settings::CrewMember]) -> Vec<Value> {
+    let members = members.iter();
+    members
+        .map(|member| {
+            json!({"role": member.role, "count": member.count, "wage": member.wage, "burden": member.burden})
+        })
+        .collect()
+}
+
 /// The settings as answered: what a `PUT` takes, with every default filled in.
 pub fn answer(shop: &settings::Shop) -> Value {
     let (pricing, quoting, head) = (&shop.pricing, &shop.quoting, &shop.letterhead);
@@ -192,6 +214,7 @@ pub fn answer(shop: &settings::Shop) -> Value {
         },
         "pricing": {
             "crew_rate": pricing.crew_rate,
+            "crew": crew(&pricing.crew),
             "burden": pricing.burden,
             "tube_waste": pricing.tube_waste,
             "cutting": pricing.cutting.as_ref().map(|cutting| json!({
@@ -210,7 +233,8 @@ pub fn answer(shop: &settings::Shop) -> Value {
             "profit": {"kind": kind, "percent": percent},
             "minimum_charge": pricing.minimum_charge,
             "discount": pricing.discount,
-            "tax": {"name": pricing.tax.name, "rate": pricing.tax.rate},
+            "tax": tax(&pricing.tax),
+            "tax_by_head": taxes(&pricing.tax_by_head),
         },
         "quoting": {
             "number_pattern": quoting.number_pattern,

@@ -7,6 +7,7 @@ use serde_json::Value;
 use utoipa::openapi::schema::{Schema, Type};
 use utoipa::openapi::{ObjectBuilder, RefOr};
 
+use super::crew::{Crew, TaxByHead};
 use super::spread::PriceSpreads;
 use crate::http::v1::figures::{CurrencyIn, SumIn, Upto};
 use crate::http::v1::lengths::{Allowance, SomeLength};
@@ -143,6 +144,10 @@ wire_struct! {
         /// Wage of one crew hour before burden, in the shop's currency. Without it no labour is priced.
         #[example = "48.00"]
         crew_rate: Option<SumIn>,
+        /// Who makes up the crew, instead of `crew_rate`: an hour then costs the mean of their wages,
+        /// each with its burden, by their number.
+        #[example = [{"role": "fitter", "count": "2", "wage": "44.00"}, {"role": "apprentice", "count": "1", "wage": "26.00", "burden": "20"}]]
+        crew: Option<Crew>,
         /// Burden on wages, in percent: insurance, holidays, pension.
         #[example = "35"]
         burden: Option<Upto<500>>,
@@ -182,10 +187,13 @@ wire_struct! {
         discount: Option<Upto<100>>,
         /// Tax.
         tax: Option<Tax>,
+        /// Taxes on cost heads that are taxed otherwise than by `tax`. Net is parted among heads by
+        /// direct cost, so that overhead and profit follow what they were earned on.
+        tax_by_head: Option<TaxByHead>,
     }
 }
 
-/// Pricing that names one contingency at most.
+/// Pricing that names one contingency and one rate at most.
 #[derive(Debug, Clone, Serialize)]
 #[serde(transparent)]
 pub struct SoundPricing(pub Pricing);
@@ -200,6 +208,12 @@ impl FromWire for SoundPricing {
         if some && given("contingency_level") {
             let detail = "`contingency_level` is given beside `contingency`; give one of them, since either is the whole contingency".to_owned();
             faults.report(&at.field("contingency_level"), "two_contingencies", detail);
+            return None;
+        }
+        let crew = value.get("crew").and_then(Value::as_array);
+        if given("crew_rate") && crew.is_some_and(|crew| !crew.is_empty()) {
+            let detail = "`crew` is given beside `crew_rate`; give one of them, since either says what an hour costs".to_owned();
+            faults.report(&at.field("crew"), "two_rates", detail);
             return None;
         }
         read.map(Self)

@@ -213,6 +213,7 @@ impl WantedIn {
             outlets: rows,
             filler: None,
             filler_wire: None,
+            conditions: Vec::new(),
             supply,
         }
     }
