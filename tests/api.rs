@@ -14,6 +14,7 @@ mod api {
         mod commands;
         mod customers;
         mod in_force;
+        mod labour_factors;
         mod labour_models;
         mod price_lists;
         mod price_sheets;

@@ -1,9 +1,10 @@
 //! What price lists and labour models have in common: a draft may change until it is published.
 
+use jiff::civil::Date;
 use serde::de::Error as _;
 use uuid::Uuid;
 
-use super::AppError;
+use super::{AppError, AppFault};
 use crate::store::Written;
 
 /// Whether a list or model may still change.
@@ -54,6 +55,50 @@ pub(super) fn settled(kind: &'static str, id: Uuid, written: Written) -> Result<
         Written::Missing => Err(AppError::not_found(kind, id)),
         Written::Stale => Err(AppError::Stale),
         Written::Fixed => Err(frozen(kind, id)),
+    }
+}
+
+/// One that is published already and takes effect on the same day.
+pub(super) struct SameDay<'a> {
+    /// Its id.
+    pub id: Uuid,
+    /// Its name.
+    pub name: &'a str,
+    /// The day.
+    pub day: Date,
+}
+
+/// Refuses a second truth for one day, unless it says that it takes the place of the first.
+pub(super) fn no_overlap(
+    kind: &'static str,
+    other: Option<SameDay<'_>>,
+    in_place_of: Option<Uuid>,
+) -> Result<(), AppError> {
+    let Some(other) = other else {
+        return match in_place_of {
+            None => Ok(()),
+            Some(id) => Err(overlap(format!(
+                "no published {kind} {id} takes effect on the same day, so that this one cannot take its place; leave `in_place_of` out"
+            ))),
+        };
+    };
+    if in_place_of == Some(other.id) {
+        return Ok(());
+    }
+    Err(overlap(format!(
+        "it takes effect on {}, as does the published {kind} {:?} ({}); give it another day, or publish it with `in_place_of` {} so that it takes that one's place",
+        other.day, other.name, other.id, other.id
+    )))
+}
+
+fn overlap(detail: String) -> AppError {
+    AppError::Unprocessable {
+        detail: "Two that are published would hold from the same day.".to_owned(),
+        faults: vec![AppFault {
+            pointer: "/effective_on".to_owned(),
+            code: "overlapping_dates",
+            detail,
+        }],
     }
 }
 

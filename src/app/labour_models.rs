@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use uuid::Uuid;
 
-use super::drafts::{frozen, settled, stored_word};
+use super::drafts::{SameDay, frozen, no_overlap, settled, stored_word};
 use super::{App, AppError, AppFault, BookState};
 use crate::shop::labour::{Condition, LabourModel, OperationTime, Repetition};
 use crate::store::labour_models::LabourModelRow;
@@ -114,6 +114,23 @@ fn require_times(row: &LabourModelRow) -> Result<(), AppError> {
     }
 }
 
+/// Models each hold from a day of their own.
+async fn require_own_day(
+    tx: &mut Tx,
+    draft: &LabourModelRow,
+    in_place_of: Option<Uuid>,
+) -> Result<(), AppError> {
+    let day = draft.effective_on;
+    let held = labour_models::in_force(tx, day).await?;
+    let other = held.as_ref().filter(|model| model.effective_on == day);
+    let other = other.map(|model| SameDay {
+        id: model.id,
+        name: &model.name,
+        day,
+    });
+    no_overlap(KIND, other, in_place_of)
+}
+
 impl App {
     /// What a labour model says of itself, and its times.
     ///
@@ -191,16 +208,19 @@ impl App {
     ///
     /// # Errors
     /// [`AppError::NotFound`], [`AppError::Stale`], [`AppError::Conflict`] when it is published already,
-    /// [`AppError::Unprocessable`] when it has no times.
+    /// [`AppError::Unprocessable`] when it has no times, or another holds from the same day that it is
+    /// not said to take the place of.
     pub async fn publish_labour_model(
         &self,
         id: Uuid,
         expected: i64,
+        in_place_of: Option<Uuid>,
     ) -> Result<LabourModelInfo, AppError> {
         let mut tx = self.db().write().await?;
         let draft = find(&mut tx, id).await?;
         info(&draft)?.require_draft()?;
         require_times(&draft)?;
+        require_own_day(&mut tx, &draft, in_place_of).await?;
         let done = labour_models::publish(&mut tx, id, expected, self.now()).await?;
         settled(KIND, id, done)?;
         let row = find(&mut tx, id).await?;
@@ -212,11 +232,16 @@ impl App {
     ///
     /// # Errors
     /// As [`App::publish_labour_model`].
-    pub async fn try_publish_labour_model(&self, id: Uuid) -> Result<(), AppError> {
+    pub async fn try_publish_labour_model(
+        &self,
+        id: Uuid,
+        in_place_of: Option<Uuid>,
+    ) -> Result<(), AppError> {
         let mut tx = self.db().read().await?;
         let draft = find(&mut tx, id).await?;
         info(&draft)?.require_draft()?;
-        require_times(&draft)
+        require_times(&draft)?;
+        require_own_day(&mut tx, &draft, in_place_of).await
     }
 
     /// The times that an estimate of a day rests on: the model that is named, be it a draft or not; else the

@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use uuid::Uuid;
 
-use super::drafts::{damaged, frozen, settled, stored_word};
+use super::drafts::{SameDay, damaged, frozen, no_overlap, settled, stored_word};
 use super::{App, AppError, AppFault, BookState};
 use crate::shop::money::Currency;
 use crate::shop::price_list::{Heading, ItemKind, PriceBreaks, PriceItem, PriceList, PriceUnit};
@@ -129,6 +129,23 @@ async fn whole(tx: &mut Tx, list: PriceListInfo) -> Result<PriceList, AppError> 
     Ok(PriceList::new(heading, items))
 }
 
+/// Lists in one currency each hold from a day of their own.
+async fn require_own_day(
+    tx: &mut Tx,
+    draft: &PriceListInfo,
+    in_place_of: Option<Uuid>,
+) -> Result<(), AppError> {
+    let day = draft.effective_on;
+    let held = price_lists::in_force(tx, day, Some(draft.currency.code())).await?;
+    let other = held.as_ref().filter(|list| list.effective_on == day);
+    let other = other.map(|list| SameDay {
+        id: list.id,
+        name: &list.name,
+        day,
+    });
+    no_overlap(KIND, other, in_place_of)
+}
+
 impl App {
     /// What a price list says of itself.
     ///
@@ -178,14 +195,16 @@ impl App {
     /// Makes a list and publishes it, or does neither.
     ///
     /// # Errors
-    /// [`AppError::Unprocessable`] when it has no items.
+    /// [`AppError::Unprocessable`] when it has no items, or another in its currency holds from the
+    /// same day that it is not said to take the place of.
     pub async fn add_published_price_list(
         &self,
         new: &NewPriceList,
+        in_place_of: Option<Uuid>,
     ) -> Result<PriceListInfo, AppError> {
         let mut tx = self.db().write().await?;
         let draft = self.insert_price_list(&mut tx, new).await?;
-        let list = self.publish_in(&mut tx, draft).await?;
+        let list = self.publish_in(&mut tx, draft, in_place_of).await?;
         tx.commit().await?;
         Ok(list)
     }
@@ -234,11 +253,13 @@ impl App {
     ///
     /// # Errors
     /// [`AppError::NotFound`], [`AppError::Stale`], [`AppError::Conflict`] when it is published already,
-    /// [`AppError::Unprocessable`] when it has no items.
+    /// [`AppError::Unprocessable`] when it has no items, or another in its currency holds from the
+    /// same day that it is not said to take the place of.
     pub async fn publish_price_list(
         &self,
         id: Uuid,
         expected: i64,
+        in_place_of: Option<Uuid>,
     ) -> Result<PriceListInfo, AppError> {
         let mut tx = self.db().write().await?;
         let draft = find(&mut tx, id).await?;
@@ -246,7 +267,7 @@ impl App {
             draft.require_draft()?;
             return Err(AppError::Stale);
         }
-        let list = self.publish_in(&mut tx, draft).await?;
+        let list = self.publish_in(&mut tx, draft, in_place_of).await?;
         tx.commit().await?;
         Ok(list)
     }
@@ -255,20 +276,27 @@ impl App {
     ///
     /// # Errors
     /// As [`App::publish_price_list`].
-    pub async fn try_publish_price_list(&self, id: Uuid) -> Result<(), AppError> {
+    pub async fn try_publish_price_list(
+        &self,
+        id: Uuid,
+        in_place_of: Option<Uuid>,
+    ) -> Result<(), AppError> {
         let mut tx = self.db().read().await?;
         let draft = find(&mut tx, id).await?;
         draft.require_draft()?;
-        require_items(&mut tx, id).await
+        require_items(&mut tx, id).await?;
+        require_own_day(&mut tx, &draft, in_place_of).await
     }
 
     async fn publish_in(
         &self,
         tx: &mut Tx,
         draft: PriceListInfo,
+        in_place_of: Option<Uuid>,
     ) -> Result<PriceListInfo, AppError> {
         draft.require_draft()?;
         require_items(tx, draft.id).await?;
+        require_own_day(tx, &draft, in_place_of).await?;
         let done = price_lists::publish(tx, draft.id, draft.version, self.now()).await?;
         settled(KIND, draft.id, done)?;
         find(tx, draft.id).await

@@ -37,6 +37,9 @@ pub struct PricesArgs {
     /// Publish the list at once; from then on it never changes
     #[arg(long)]
     publish: bool,
+    /// With --publish: id of the published list of the same day whose place this one takes
+    #[arg(long, requires = "publish")]
+    in_place_of: Option<uuid::Uuid>,
     /// The database.
     #[command(flatten)]
     database: DatabaseConfig,
@@ -77,7 +80,7 @@ async fn prices(args: &PricesArgs) -> Outcome {
     };
     let app = compose::app(&args.database.database).await?;
     let list = if args.publish {
-        app.add_published_price_list(&new).await?
+        app.add_published_price_list(&new, args.in_place_of).await?
     } else {
         app.add_price_list(&new).await?
     };

@@ -25,7 +25,10 @@ async fn prepared(shop: &Shop, operation: &str) -> Option<String> {
             put(shop, &format!("/v1/price-lists/{list}/items"), &items).await;
             list
         }
-        "get_labour_model" | "get_times" | "replace_times" => labour_model(shop).await,
+        "get_labour_model" | "get_times" | "replace_times" | "get_conditions"
+        | "replace_conditions" | "get_repetition" | "replace_repetition" => {
+            labour_model(shop).await
+        }
         "publish_labour_model" => {
             let model = labour_model(shop).await;
             let times =

@@ -24,6 +24,25 @@ wire_query! {
     }
 }
 
+wire_query! {
+    /// How to publish.
+    pub struct PublishQuery {
+        /// With `true`, only says whether it would be published, and stores nothing.
+        #[example = false]
+        validate_only: Option<bool>,
+        /// The published one that takes effect on the same day and whose place this one takes. Without
+        /// it, two for one day are refused.
+        in_place_of: Option<Uuid>,
+    }
+}
+
+impl PublishQuery {
+    /// Whether nothing is to be stored.
+    pub fn is_trial(&self) -> bool {
+        self.validate_only == Some(true)
+    }
+}
+
 impl TrialQuery {
     /// Whether nothing is to be stored.
     pub fn is_trial(&self) -> bool {

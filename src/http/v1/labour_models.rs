@@ -16,7 +16,7 @@ use utoipa::ToSchema;
 use uuid::Uuid;
 
 use super::kept::{
-    ListQuery, Trial, TrialQuery, check_version_if_given, created, instant, json_tag,
+    ListQuery, PublishQuery, Trial, TrialQuery, check_version_if_given, created, instant, json_tag,
 };
 use super::rows::Rows;
 use super::words::{StateWord, Word};
@@ -180,7 +180,7 @@ pub async fn get_labour_model(
 /// Scope `admin`. From then on it never changes, and estimates of its days take their times from it: of
 /// the published models, the one that took effect last.
 #[utoipa::path(post, path = "/v1/labour-models/{id}/publish", tag = "estimates",
-    params(TrialQuery, IdempotencyKey,
+    params(PublishQuery, IdempotencyKey,
         ("id" = String, Path, format = "uuid", description = "Id of the labour model.", example = "0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0e"),
         ("If-Match" = Option<String>, Header, description = "The `ETag` that is to be published. May be left out.", example = "*")),
     responses(
@@ -188,21 +188,27 @@ pub async fn get_labour_model(
             headers(("ETag" = String, description = "The new version."))),
         (status = 404, description = "There is no such labour model.", body = ProblemBody, content_type = "application/problem+json"),
         (status = 409, description = "It is published already.", body = ProblemBody, content_type = "application/problem+json"),
-        (status = 422, description = "It has no times.", body = ProblemBody, content_type = "application/problem+json")))]
+        (status = 422, description = "It has no times, or another takes effect on the same day.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn publish_labour_model(
     _caller: MayAdmin,
     State(state): State<ApiState>,
     WirePath(id): WirePath<Uuid>,
-    WireQuery(trial): WireQuery<TrialQuery>,
+    WireQuery(query): WireQuery<PublishQuery>,
     if_match: IfMatch,
 ) -> Result<Response, Problem> {
     let (model, _) = state.app().labour_model(id).await?;
     model.require_draft()?;
     check_version_if_given(&if_match, id, model.version)?;
-    if trial.is_trial() {
-        state.app().try_publish_labour_model(id).await?;
+    if query.is_trial() {
+        state
+            .app()
+            .try_publish_labour_model(id, query.in_place_of)
+            .await?;
         return Ok(tagged(model).into_response());
     }
-    let model = state.app().publish_labour_model(id, model.version).await?;
+    let model = state
+        .app()
+        .publish_labour_model(id, model.version, query.in_place_of)
+        .await?;
     Ok(tagged(model).into_response())
 }

@@ -17,7 +17,7 @@ use uuid::Uuid;
 
 use super::figures::CurrencyIn;
 use super::kept::{
-    ListQuery, Trial, TrialQuery, check_version_if_given, created, instant, json_tag,
+    ListQuery, PublishQuery, Trial, TrialQuery, check_version_if_given, created, instant, json_tag,
 };
 use super::rows::Rows;
 use super::words::{StateWord, Word};
@@ -194,7 +194,7 @@ pub async fn get_price_list(
 /// Scope `admin`. From then on it never changes, and estimates of its days take their prices from it:
 /// of the published lists in the shop's currency, the one that took effect last.
 #[utoipa::path(post, path = "/v1/price-lists/{id}/publish", tag = "estimates",
-    params(TrialQuery, IdempotencyKey,
+    params(PublishQuery, IdempotencyKey,
         ("id" = String, Path, format = "uuid", description = "Id of the price list.", example = "0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0e"),
         ("If-Match" = Option<String>, Header, description = "The `ETag` that is to be published. May be left out.", example = "*")),
     responses(
@@ -202,21 +202,27 @@ pub async fn get_price_list(
             headers(("ETag" = String, description = "The new version."))),
         (status = 404, description = "There is no such price list.", body = ProblemBody, content_type = "application/problem+json"),
         (status = 409, description = "It is published already.", body = ProblemBody, content_type = "application/problem+json"),
-        (status = 422, description = "It has no items.", body = ProblemBody, content_type = "application/problem+json")))]
+        (status = 422, description = "It has no items, or another takes effect on the same day.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn publish_price_list(
     _caller: MayAdmin,
     State(state): State<ApiState>,
     WirePath(id): WirePath<Uuid>,
-    WireQuery(trial): WireQuery<TrialQuery>,
+    WireQuery(query): WireQuery<PublishQuery>,
     if_match: IfMatch,
 ) -> Result<Response, Problem> {
     let list = state.app().price_list(id).await?;
     list.require_draft()?;
     check_version_if_given(&if_match, id, list.version)?;
-    if trial.is_trial() {
-        state.app().try_publish_price_list(id).await?;
+    if query.is_trial() {
+        state
+            .app()
+            .try_publish_price_list(id, query.in_place_of)
+            .await?;
         return Ok(tagged(list).into_response());
     }
-    let list = state.app().publish_price_list(id, list.version).await?;
+    let list = state
+        .app()
+        .publish_price_list(id, list.version, query.in_place_of)
+        .await?;
     Ok(tagged(list).into_response())
 }

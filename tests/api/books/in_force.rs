@@ -2,6 +2,7 @@
 
 use jiff::Timestamp;
 use jiff::civil::{Date, date};
+use offtake::app::labour_models::LabourContent;
 use offtake::app::price_lists::NewPriceList;
 use offtake::app::{App, AppError};
 use offtake::shop::labour::{Operation, OperationTime, TimeSource};
@@ -57,13 +58,14 @@ async fn prices(app: &App, on: Date, chosen: Option<Uuid>) -> Result<String, App
 async fn the_published_list_that_took_effect_last_holds() {
     let app = shop().await;
     let (march, june) = (date(2026, 3, 1), date(2026, 6, 1));
-    app.add_published_price_list(&list("spring", "USD", march))
+    app.add_published_price_list(&list("spring", "USD", march), None)
         .await
         .unwrap();
-    app.add_published_price_list(&list("summer", "USD", june))
+    let summer = app
+        .add_published_price_list(&list("summer", "USD", june), None)
         .await
         .unwrap();
-    app.add_published_price_list(&list("euros", "EUR", june))
+    app.add_published_price_list(&list("euros", "EUR", june), None)
         .await
         .unwrap();
     let draft = app
@@ -82,8 +84,12 @@ async fn the_published_list_that_took_effect_last_holds() {
     );
     let nobody = prices(&app, june, Some(Uuid::max())).await.unwrap_err();
     assert!(matches!(nobody, AppError::NotFound { .. }));
-    // Of two of the same day, the one published last.
-    app.add_published_price_list(&list("summer, corrected", "USD", june))
+    // Two of the same day, unless the second takes the place of the first.
+    let second = list("summer, corrected", "USD", june);
+    let refused = app.add_published_price_list(&second, None).await;
+    assert!(matches!(refused, Err(AppError::Unprocessable { .. })));
+    assert_eq!(prices(&app, june, None).await.unwrap(), "summer");
+    app.add_published_price_list(&second, Some(summer.id))
         .await
         .unwrap();
     assert_eq!(prices(&app, june, None).await.unwrap(), "summer, corrected");
@@ -105,10 +111,11 @@ async fn a_shop_without_times_has_an_empty_model() {
         spread: None,
         source: TimeSource::Opinion,
     };
-    let draft = app
-        .add_labour_model("bench", on, std::slice::from_ref(&time))
-        .await
-        .unwrap();
+    let content = LabourContent {
+        times: vec![time.clone()],
+        ..LabourContent::default()
+    };
+    let draft = app.add_labour_model("bench", on, &content).await.unwrap();
     let mut tx = app.db().read().await.unwrap();
     let named = app
         .labour_model_in_force(&mut tx, on, Some(draft.id))
@@ -123,7 +130,7 @@ async fn a_shop_without_times_has_an_empty_model() {
         ""
     );
     drop(tx);
-    app.publish_labour_model(draft.id, draft.version)
+    app.publish_labour_model(draft.id, draft.version, None)
         .await
         .unwrap();
     let mut tx = app.db().read().await.unwrap();
