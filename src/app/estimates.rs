@@ -8,7 +8,7 @@ use uuid::Uuid;
 use super::rules::RulesChoice;
 use super::{App, AppError, AppFault};
 use crate::shop::compare::{Comparison, Mix, cheapest_mix, compare};
-use crate::shop::estimate::{Books, Estimate, Lacking, Scheduled, estimate};
+use crate::shop::estimate::{Books, Estimate, Explanation, Lacking, Scheduled, estimate, explain};
 use crate::shop::labour::LabourModel;
 use crate::shop::money::Currency;
 use crate::shop::price_list::{Heading, PriceList};
@@ -154,6 +154,25 @@ impl App {
             places,
             estimate,
         })
+    }
+
+    /// How the figures of an estimate came about.
+    pub fn explain(
+        &self,
+        manifolds: &[Manifold],
+        estimated: &EstimatedSchedule,
+        books: &LoadedBooks,
+    ) -> Explanation {
+        let checked = manifolds.iter().zip(&estimated.checked);
+        let priced = checked.zip(&estimated.places);
+        let schedule: Vec<Scheduled<'_>> = priced
+            .filter(|(_, place)| place.is_some())
+            .map(|((manifold, checked), _)| Scheduled {
+                manifold,
+                takeoff: &checked.takeoff,
+            })
+            .collect();
+        explain(&estimated.estimate, &schedule, &books.books())
     }
 
     /// Compares the four builds of each manifold and finds the cheapest mix. Pure work, heavy for

@@ -5,6 +5,7 @@ pub mod check;
 pub mod compare;
 mod customers;
 pub mod cut_plans;
+mod derivation;
 pub mod estimates;
 mod figures;
 pub mod fillers;

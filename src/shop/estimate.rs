@@ -7,6 +7,7 @@
 
 mod build_up;
 mod direct;
+mod explain;
 mod hours;
 mod needs;
 mod remarks;
@@ -27,7 +28,10 @@ use super::settings::Shop;
 use crate::trade::manifold::Manifold;
 use crate::trade::takeoff::Takeoff;
 
-pub use hours::TimedOperation;
+pub use build_up::{Added, LineOrigin};
+pub use direct::{DirectLine, Origin};
+pub use explain::{Derivation, Explanation, Step, explain};
+pub use hours::{Portion, TimedOperation};
 pub use needs::MaterialNeed;
 pub use remarks::{Audience, Remark};
 
@@ -129,6 +133,8 @@ pub struct Estimate {
     pub items: Vec<EstimatedItem>,
     /// The build-up; amounts add up to net.
     pub lines: Vec<PriceLine>,
+    /// What each line of it was made from.
+    pub origins: Vec<LineOrigin>,
     /// Hours by operation.
     pub hours: Vec<HoursRecord>,
     /// Net, tax and gross.
@@ -199,6 +205,7 @@ pub fn estimate(schedule: &[Scheduled<'_>], books: Books<'_>) -> Result<Estimate
         hours: labour.hours,
         items: built.items,
         lines: built.lines,
+        origins: built.origins,
         totals: built.totals,
     })
 }

@@ -9,6 +9,7 @@
 #[path = "../support/databases.rs"]
 mod databases;
 mod examples;
+mod explained;
 mod harness;
 mod quotes;
 mod repricing;
@@ -45,6 +46,7 @@ on_both! {
     crate::sticks::a_plan_draws_on_the_rack_and_reserves => a_plan_draws_on_the_rack_and_reserves,
     crate::sticks::plans_made_at_once_never_share_an_offcut => plans_made_at_once_never_share_an_offcut,
     crate::sticks::a_whole_schedule_is_cut_from_sticks_as_sold => a_whole_schedule_is_cut_from_sticks_as_sold,
+    crate::explained::every_amount_comes_with_its_derivation => every_amount_comes_with_its_derivation,
     crate::repricing::open_quotes_are_held_against_another_list => open_quotes_are_held_against_another_list,
     crate::repricing::what_the_other_list_lacks_is_named_and_nothing_else_is_open => what_the_other_list_lacks_is_named_and_nothing_else_is_open,
     crate::repricing::two_lists_are_held_against_each_other => two_lists_are_held_against_each_other,

@@ -45,8 +45,8 @@ fn compared(quantity: u32, tube: Decimal, minutes: Decimal) -> Comparison {
         prices: &prices,
         labour: &labour,
     };
-    let manifold = header.manifold(&catalogue);
-    compare(&manifold, &catalogue, &RuleSet::default_set(), books)
+    let manifold = header.manifold(catalogue);
+    compare(&manifold, catalogue, &RuleSet::default_set(), books)
 }
 
 /// The cheapest feasible build by direct cost; these shops charge nothing else.

@@ -6,11 +6,10 @@ use offtake::shop::labour::{LabourModel, Operation, Spread};
 use offtake::shop::money::{Percent, Profit};
 use offtake::shop::price_list::{ItemKind, PriceBreaks, PriceItem, PriceUnit};
 use offtake::shop::risk::percentiles;
-use offtake::shop::settings::{Cutting, Shop, Tax};
+use offtake::shop::settings::{Cutting, Shop};
 use offtake::trade::check::check;
 use offtake::trade::manifold::{Build, Manifold};
 use offtake::trade::rule_set::RuleSet;
-use proptest::prelude::*;
 use rust_decimal::{Decimal, dec};
 
 use crate::bench::{Header, plain_shop, prices, times};
@@ -20,11 +19,22 @@ pub fn estimated(
     shop: &Shop,
     labour: &LabourModel,
 ) -> Result<Estimate, Vec<Lacking>> {
+    on_schedule(manifolds, (shop, labour), |schedule, books| {
+        estimate(schedule, *books)
+    })
+}
+
+/// What comes of a schedule, taken off, and the worked prices.
+pub fn on_schedule<T>(
+    manifolds: &[Manifold],
+    (shop, labour): (&Shop, &LabourModel),
+    job: impl FnOnce(&[Scheduled<'_>], &Books<'_>) -> T,
+) -> T {
     let catalogue = crate::catalogue();
     let rules = RuleSet::default_set();
     let checked: Vec<_> = manifolds
         .iter()
-        .map(|manifold| check(manifold, &catalogue, &rules))
+        .map(|manifold| check(manifold, catalogue, &rules))
         .collect();
     let schedule: Vec<Scheduled<'_>> = manifolds
         .iter()
@@ -35,14 +45,12 @@ pub fn estimated(
         })
         .collect();
     let prices = prices(shop.currency.code());
-    estimate(
-        &schedule,
-        Books {
-            shop,
-            prices: &prices,
-            labour,
-        },
-    )
+    let books = Books {
+        shop,
+        prices: &prices,
+        labour,
+    };
+    job(&schedule, &books)
 }
 
 /// Amount of the one line whose text is this.
@@ -68,7 +76,7 @@ fn a_header_worked_by_hand_is_met_to_the_cent() {
     //   deburr 14, forming set-up 1 (one size), form 6, notch 6, clean 7, fit 7, braze 7, wash 7, close 1,
     //   test 1, inspect 7, label 1, handle 1 = 79.00, each line rounded: hours are kept to 4 decimals.
     let catalogue = crate::catalogue();
-    let manifold = Header::USUAL.manifold(&catalogue);
+    let manifold = Header::USUAL.manifold(catalogue);
     let estimate = estimated(&[manifold], &plain_shop("USD"), &times("1", None)).unwrap();
     assert_eq!(amount(&estimate, "tube 2 in type L"), dec!(33.00));
     assert_eq!(amount(&estimate, "tube 1 in type L"), dec!(7.79));
@@ -133,7 +141,7 @@ fn whole_sticks_are_paid_and_what_is_kept_is_credited() {
         quantity: 8,
         ..Header::USUAL
     }
-    .manifold(&catalogue);
+    .manifold(catalogue);
     let mut shop = plain_shop("USD");
     shop.pricing.cutting = Some(sticks());
     let made = estimated(std::slice::from_ref(&manifold), &shop, &times("1", None)).unwrap();
@@ -197,7 +205,7 @@ fn a_run_as_long_as_a_stick_takes_it_as_it_comes() {
         pitch: 46.4,
         ..Header::USUAL
     }
-    .manifold(&catalogue);
+    .manifold(catalogue);
     assert!((manifold.run.length.in_inches() - 240.0).abs() < 1e-9);
     let mut shop = plain_shop("USD");
     shop.pricing.cutting = Some(sticks());
@@ -213,7 +221,7 @@ fn two_alike_share_their_set_ups_and_sizes() {
             quantity,
             ..Header::USUAL
         }
-        .manifold(&catalogue)
+        .manifold(catalogue)
     };
     let labour = times("1", None);
     let single = estimated(&[one(1)], &plain_shop("USD"), &labour).unwrap();
@@ -234,7 +242,7 @@ fn everything_that_is_lacking_is_named_at_once() {
         run: "b88-k-2",
         ..Header::USUAL
     }
-    .manifold(&catalogue);
+    .manifold(catalogue);
     let mut shop = plain_shop("USD");
     shop.pricing.crew_rate = None;
     let none = LabourModel::new(
@@ -263,8 +271,8 @@ fn everything_that_is_lacking_is_named_at_once() {
 #[test]
 fn prices_in_another_currency_are_refused() {
     let catalogue = crate::catalogue();
-    let manifold = Header::USUAL.manifold(&catalogue);
-    let checked = check(&manifold, &catalogue, &RuleSet::default_set());
+    let manifold = Header::USUAL.manifold(catalogue);
+    let checked = check(&manifold, catalogue, &RuleSet::default_set());
     let (shop, prices, labour) = (plain_shop("EUR"), prices("USD"), times("1", None));
     let books = Books {
         shop: &shop,
@@ -284,7 +292,7 @@ fn the_median_price_of_an_even_spread_is_the_likely_price() {
     // A symmetric triangle has its median at its peak; one group at a time varies, so that the
     // median of the sum over independent symmetric groups is the sum of the medians, too.
     let catalogue = crate::catalogue();
-    let manifold = Header::USUAL.manifold(&catalogue);
+    let manifold = Header::USUAL.manifold(catalogue);
     let shop = plain_shop("USD");
     let spread = Spread {
         low: dec!(0.7),
@@ -308,52 +316,6 @@ fn the_median_price_of_an_even_spread_is_the_likely_price() {
     assert_eq!(found, percentiles(&estimate, &books));
 }
 
-fn schedule() -> impl Strategy<Value = Vec<(u32, u32, usize)>> {
-    // Outlets, quantity, build.
-    prop::collection::vec((1u32..9, 1u32..40, 0usize..3), 1..6)
-}
-
-proptest! {
-    #![proptest_config(ProptestConfig::with_cases(1_000))]
-    #[test]
-    fn lines_and_items_add_up_to_net_in_any_currency(
-        schedule in schedule(),
-        percents in (0u32..60, 0u32..40, 0u32..95, 0u32..30, 0u32..25),
-        currency in prop::sample::select(vec!["JPY", "USD", "KWD"]),
-        minutes in 0u32..90,
-    ) {
-        let catalogue = crate::catalogue();
-        let manifolds: Vec<Manifold> = schedule
-            .iter()
-            .map(|(count, quantity, build)| {
-                Header { count: *count, quantity: *quantity, build: Build::ALL[*build], ..Header::USUAL }.manifold(&catalogue)
-            })
-            .collect();
-        let mut shop = plain_shop(currency);
-        let percent = |number: u32| Percent::new(Decimal::new(i64::from(number) * 10 + 3, 1));
-        shop.pricing.overhead = percent(percents.0);
-        shop.pricing.contingency = percent(percents.1);
-        shop.pricing.profit = Profit::Margin(percent(percents.2));
-        shop.pricing.discount = percent(percents.3);
-        shop.pricing.tax = Tax { name: "Tax".to_owned(), rate: percent(percents.4) };
-        shop.pricing.collar_charge = dec!(1.17);
-        let labour = times(&format!("{minutes}.7"), None);
-        let estimate = estimated(&manifolds, &shop, &labour).unwrap();
-        let net = estimate.totals.net;
-        prop_assert_eq!(estimate.lines.iter().map(|line| line.amount).sum::<Decimal>(), net);
-        prop_assert_eq!(estimate.items.iter().map(|item| item.amount).sum::<Decimal>(), net);
-        prop_assert_eq!(estimate.heads().values().copied().sum::<Decimal>(), net);
-        prop_assert_eq!(net + estimate.totals.tax, estimate.totals.gross);
-        let decimals = shop.currency.decimals();
-        for line in &estimate.lines {
-            prop_assert!(line.amount.scale() <= decimals, "{line:?}");
-        }
-        for item in &estimate.items {
-            prop_assert_eq!(item.unit_price * Decimal::from(item.quantity), item.amount);
-        }
-    }
-}
-
 #[test]
 fn the_largest_order_there_can_be_is_priced_without_overflow() {
     // The most that requests allow: 10 000 alike, the dearest price, in a currency of three decimals.
@@ -368,7 +330,7 @@ fn the_largest_order_there_can_be_is_priced_without_overflow() {
             build,
             ..Header::USUAL
         }
-        .manifold(&catalogue)
+        .manifold(catalogue)
     };
     let manifolds = [manifold(Build::FormedOutlets), manifold(Build::TeesBrazed)];
     let mut shop = plain_shop("KWD");

@@ -48,7 +48,7 @@ fn joints_hold_what_every_row_of_the_table_prints() {
                     steam += 1;
                     for id in ids {
                         let filler = catalogue.filler(id).unwrap();
-                        let found = steam_rating(&catalogue, filler, nominal).unwrap();
+                        let found = steam_rating(catalogue, filler, nominal).unwrap();
                         assert!((found.in_psi() - printed).abs() < 1e-6, "{row:?} {id}");
                     }
                     continue;
@@ -57,7 +57,7 @@ fn joints_hold_what_every_row_of_the_table_prints() {
                     let solder = catalogue.filler(&row["joining_material"]).unwrap();
                     let at = Temperature::fahrenheit(degf.parse().unwrap());
                     pressure += 1;
-                    soldered_rating(&catalogue, solder, nominal, at)
+                    soldered_rating(catalogue, solder, nominal, at)
                 }
                 _ => {
                     // Drainage joints are in the table; no pressure is asked of them.

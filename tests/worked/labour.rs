@@ -39,7 +39,7 @@ fn headers(quantities: &[u32]) -> Vec<Manifold> {
             quantity: *quantity,
             ..Header::USUAL
         }
-        .manifold(&catalogue)
+        .manifold(catalogue)
     };
     quantities.iter().enumerate().map(one).collect()
 }

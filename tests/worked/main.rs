@@ -9,14 +9,15 @@ mod formed_outlets;
 mod joint_ratings;
 mod joints;
 mod labour;
+mod random_schedules;
 mod ratings;
 mod risk;
 mod tube;
 
 use offtake::trade::catalogue::Catalogue;
 
-fn catalogue() -> Catalogue {
-    Catalogue::load().unwrap()
+fn catalogue() -> &'static Catalogue {
+    Catalogue::built_in().unwrap()
 }
 
 /// The rows of a CSV file of `tests/data`, by column name.

@@ -26,7 +26,7 @@ fn every_published_rated_pressure_is_met_to_the_psi() {
             _ => Temper::Annealed,
         };
         let temperature = Temperature::fahrenheit(row["temp_F"].parse().unwrap());
-        let rating = rate_tube(&catalogue, tube, temper, temperature).unwrap();
+        let rating = rate_tube(catalogue, tube, temper, temperature).unwrap();
         let published: f64 = row["rated_pressure_psi"].parse().unwrap();
         if (rating.pressure.in_psi().round() - published).abs() > 0.5 {
             wrong.push(format!(
@@ -68,7 +68,7 @@ fn en_pressures_are_the_formula_s_and_never_above_the_printed_ones() {
             "{row:?}: {by_formula}"
         );
         let tube = catalogue.tube(&format!("en1057-{od}x{wall}")).unwrap();
-        let at = |degc| rate_tube(&catalogue, tube, temper, Temperature::celsius(degc));
+        let at = |degc| rate_tube(catalogue, tube, temper, Temperature::celsius(degc));
         let rated = at(65.0).unwrap().pressure.in_bar();
         printed_rows += u32::from(number("working_pressure_pub_bar").is_ok());
         // One size may stand in several rows, not all of which print a pressure.
@@ -106,7 +106,7 @@ fn annealed_en_tube_falls_with_temperature_by_its_design_stresses() {
         (200.0, 18.0),
     ] {
         for temper in [Temper::Annealed, Temper::HalfHard] {
-            let rated = rate_tube(&catalogue, tube, temper, Temperature::celsius(degc)).unwrap();
+            let rated = rate_tube(catalogue, tube, temper, Temperature::celsius(degc)).unwrap();
             let own = degc <= 65.0 && temper == Temper::HalfHard;
             let wanted = if own { 60.0 } else { stress } * 24.0 / 26.8;
             assert!(
@@ -117,7 +117,7 @@ fn annealed_en_tube_falls_with_temperature_by_its_design_stresses() {
     }
     assert!(
         rate_tube(
-            &catalogue,
+            catalogue,
             tube,
             Temper::Annealed,
             Temperature::celsius(200.1)
@@ -135,7 +135,7 @@ fn every_pressure_tube_has_an_annealed_rating_with_its_source() {
         .filter(|tube| tube.is_pressure_tube())
     {
         let room = Temperature::fahrenheit(70.0);
-        match rate_tube(&catalogue, tube, Temper::Annealed, room) {
+        match rate_tube(catalogue, tube, Temper::Annealed, room) {
             Ok(rating) => {
                 assert!(rating.pressure.in_psi() > 90.0, "{}", tube.id);
                 assert!(!rating.source.cite.is_empty(), "{}", tube.id);

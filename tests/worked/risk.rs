@@ -14,8 +14,8 @@ use crate::bench::{Header, plain_shop, prices, times};
 
 fn priced(shop: &Shop, spread: Option<Spread>) -> (Estimate, Percentiles) {
     let catalogue = crate::catalogue();
-    let manifold = Header::USUAL.manifold(&catalogue);
-    let checked = check(&manifold, &catalogue, &RuleSet::default_set());
+    let manifold = Header::USUAL.manifold(catalogue);
+    let checked = check(&manifold, catalogue, &RuleSet::default_set());
     let (prices, labour) = (prices("USD"), times("1", spread));
     let books = Books {
         shop,

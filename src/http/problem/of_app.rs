@@ -4,6 +4,7 @@ use super::{Problem, Slug};
 use crate::app::AppError;
 use crate::http::wire::{Fault, Faults};
 use crate::shop::estimate::Lacking;
+use crate::shop::price_list::ItemKind;
 
 impl From<AppError> for Problem {
     fn from(error: AppError) -> Self {
@@ -53,6 +54,20 @@ fn lacking_problem(lacking: &[Lacking]) -> Problem {
         .with_faults(lacking_faults(lacking))
 }
 
+fn missing_price(code: &str, kind: ItemKind, (text, marks): (&str, &[String])) -> Fault {
+    let units: Vec<&str> = kind.units().iter().map(|unit| unit.word()).collect();
+    Fault::new(
+        "",
+        "missing_price",
+        format!(
+            "no price for {text} (code {code:?}), needed by {}; add a {} item with that code to the price list, by {}",
+            marks.join(", "),
+            kind.word(),
+            units.join(" or ")
+        ),
+    )
+}
+
 fn known_conditions(known: &[String]) -> String {
     match known.is_empty() {
         true => "it has none: put its conditions, or leave them out of the manifolds".to_owned(),
@@ -76,19 +91,7 @@ fn lacking_fault(lacking: &Lacking) -> Fault {
             kind,
             text,
             marks,
-        } => {
-            let units: Vec<&str> = kind.units().iter().map(|unit| unit.word()).collect();
-            Fault::new(
-                "",
-                "missing_price",
-                format!(
-                    "no price for {text} (code {code:?}), needed by {}; add a {} item with that code to the price list, by {}",
-                    marks.join(", "),
-                    kind.word(),
-                    units.join(" or ")
-                ),
-            )
-        }
+        } => missing_price(code, *kind, (text, marks)),
         Lacking::Operation { operation, marks } => Fault::new(
             "",
             "missing_operation",

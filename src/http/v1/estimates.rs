@@ -8,6 +8,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::bulk::{MOST_MANIFOLDS, UsedProfile, chosen_rules};
+use super::derivation::Derivations;
 use super::forming_profiles::ProfileId;
 use super::manifold::{ManifoldIn, Named, resolve_each};
 use super::priced::{HoursOut, PercentilesOut, PriceLineOut, TaxOut, UsedList};
@@ -159,6 +160,10 @@ pub struct EstimateOut {
     /// What the estimate rests on that you should know: invented or guessed times, stand-ins.
     #[schema(example = json!(["Times for braze joints rest on opinion, not on measured or booked hours."]))]
     remarks: Vec<String>,
+    /// How every amount came about, when `explain` asks for it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    derivations: Option<Derivations>,
 }
 
 /// The problem of an item that cannot be read.
@@ -182,6 +187,9 @@ wire_query! {
         /// The form; else `Accept` says it.
         #[example = "json"]
         format: Option<EstimateFormat>,
+        /// With `true`, `derivations` says how every amount came about, down to what was given.
+        #[example = true]
+        explain: Option<bool>,
     }
 }
 
@@ -189,7 +197,8 @@ wire_query! {
 ///
 /// Scope `estimate`. Nothing is stored. Prices and times are those in force on the day. What the
 /// shop has not entered yet (prices, operation times, its crew rate) is named all at once. By
-/// `?format=svg` or `Accept: image/svg+xml` what the price may become, as a picture.
+/// `?format=svg` or `Accept: image/svg+xml` what the price may become, as a picture. By
+/// `?explain=true` every amount comes with its derivation, as a tree down to what was given.
 #[utoipa::path(post, path = "/v1/estimates", tag = "estimates", params(EstimateQuery, IdempotencyKey),
     request_body(content = EstimateIn, example = json!({"manifolds": [{
         "mark": "H-1", "quantity": 2, "service": "hydronic_heating", "design_pressure": "75 psi",
@@ -208,12 +217,17 @@ pub async fn create_estimate(
     let asked = query.format.map(EstimateFormat::as_str);
     let form = negotiator.asked(asked).choose(&[JSON, SVG])?;
     on_schedule(&state, request, move |app, read, books| {
-        let estimated = app.estimate(&readable(&read), books)?;
+        let manifolds = readable(&read);
+        let estimated = app.estimate(&manifolds, books)?;
         if form.is(SVG) {
             let picture = risk_plot(&estimated.estimate.totals, &estimated.percentiles);
             return Ok(([(CONTENT_TYPE, SVG.media)], picture).into_response());
         }
-        Ok(Json(answer(read, &estimated, books)).into_response())
+        let explains = query.explain == Some(true);
+        let explanation = explains.then(|| app.explain(&manifolds, &estimated, books));
+        let mut answer = answer(read, &estimated, books);
+        answer.derivations = explanation.map(Derivations::from);
+        Ok(Json(answer).into_response())
     })
     .await
 }
@@ -295,6 +309,7 @@ fn answer(read: ReadManifolds, estimated: &EstimatedSchedule, books: &LoadedBook
             .iter()
             .map(|remark| remark.text.clone())
             .collect(),
+        derivations: None,
     }
 }
 

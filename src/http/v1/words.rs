@@ -10,6 +10,7 @@ use utoipa::{PartialSchema, ToSchema};
 
 use crate::app::BookState;
 use crate::http::wire::{At, Faults, FromWire, schema};
+use crate::shop::estimate::Step;
 use crate::shop::labour::{Curve, Operation, OperationGroup, TimeSource};
 use crate::shop::price_list::{ItemKind, PriceUnit};
 
@@ -62,6 +63,7 @@ worded! {
     Operation: Self::ALL, "An operation of the bench.";
     OperationGroup: &Self::ALL, "Operations that are booked together.";
     Curve: &Self::ALL, "What the slope speaks of: by `wright` the average time of all units so far, by `crawford` the time of the unit itself.";
+    Step: &Self::ALL, "What a figure is of its parts: `given` has none; `sum`, `product`, `greatest`; `difference`, the first less the rest; `quotient`, the first divided by the rest; `rounded`, half away from zero to the decimals shown; `rounded_up` to a whole number.";
     TimeSource: &Self::ALL, "Where a time comes from.";
     RowsForm: &Self::ALL, "The form of an answer.";
     BookState: &Self::ALL, "Whether it may still change.";
@@ -119,6 +121,8 @@ impl<T: Worded> ToSchema for Word<T> {
 
 /// Operations that are booked together.
 pub type GroupWord = Word<OperationGroup>;
+/// What a figure is of its parts.
+pub type StepWord = Word<Step>;
 /// What a learning slope speaks of.
 pub type CurveWord = Word<Curve>;
 /// What an item is.

@@ -18,43 +18,92 @@ pub struct BuiltUp {
     pub items: Vec<EstimatedItem>,
     /// Every line.
     pub lines: Vec<PriceLine>,
+    /// What each line was made from.
+    pub origins: Vec<LineOrigin>,
     /// Net, tax, gross.
     pub totals: Totals,
+}
+
+/// What a line of the build-up was made from.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LineOrigin {
+    /// A line of direct cost.
+    Direct(DirectLine),
+    /// Something added to the lines before it.
+    Added(Added),
+}
+
+/// What is added to direct cost on the way to the price.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Added {
+    /// Small tools, on labour.
+    SmallTools,
+    /// Overhead.
+    Overhead,
+    /// Contingency as a share of cost with overhead.
+    Contingency,
+    /// Contingency out of the draws.
+    Reserve,
+    /// Profit.
+    Profit,
+    /// What lacks to the minimum charge.
+    MinimumCharge,
+    /// The discount.
+    Discount,
+    /// The rounding of unit prices.
+    Rounding,
+}
+
+impl Added {
+    const fn head(self) -> &'static str {
+        match self {
+            Self::SmallTools => "consumables",
+            Self::Overhead => "overhead",
+            Self::Contingency | Self::Reserve => "contingency",
+            Self::Profit => "profit",
+            Self::MinimumCharge => "minimum_charge",
+            Self::Discount => "discount",
+            Self::Rounding => "rounding",
+        }
+    }
 }
 
 /// Lines as they are added, with their running sum.
 struct Tally<'a> {
     books: &'a Books<'a>,
     lines: Vec<PriceLine>,
+    origins: Vec<LineOrigin>,
     sum: Decimal,
 }
 
 impl Tally<'_> {
-    fn push(&mut self, line: PriceLine) {
+    fn push(&mut self, line: PriceLine, origin: LineOrigin) {
         self.sum += line.amount;
         self.lines.push(line);
+        self.origins.push(origin);
     }
 
     /// A line that is a sum of money rather than so many of something.
-    fn add(&mut self, head: &str, text: String, amount: Decimal, basis: String) {
+    fn add(&mut self, added: Added, text: String, amount: Decimal, basis: String) {
         let amount = self.books.shop.currency.round(amount);
         if !amount.is_zero() {
-            self.push(PriceLine {
-                head: head.to_owned(),
+            let line = PriceLine {
+                head: added.head().to_owned(),
                 text,
                 quantity: Decimal::ONE,
                 unit: "sum".to_owned(),
                 unit_price: amount,
                 amount,
                 basis,
-            });
+            };
+            self.push(line, LineOrigin::Added(added));
         }
     }
 
-    fn add_share(&mut self, head: &str, text: &str, percent: Percent, of: (Decimal, &str)) {
+    fn add_share(&mut self, added: Added, text: &str, percent: Percent, of: (Decimal, &str)) {
         let (amount, named) = of;
         self.add(
-            head,
+            added,
             format!("{text}, {percent}"),
             percent.of(amount),
             format!("{percent} of {named} (shop setting)"),
@@ -72,6 +121,7 @@ pub fn build_up(
     let mut tally = Tally {
         books,
         lines: Vec::new(),
+        origins: Vec::new(),
         sum: Decimal::ZERO,
     };
     add_cost(&mut tally, direct, exposure);
@@ -80,7 +130,7 @@ pub fn build_up(
     let net: Decimal = items.iter().map(|item| item.amount).sum();
     let rounding = net - tally.sum;
     tally.add(
-        "rounding",
+        Added::Rounding,
         "rounding of unit prices".to_owned(),
         rounding,
         "the price of each manifold is rounded to the minor unit, so that unit price times quantity is exact".to_owned(),
@@ -91,6 +141,7 @@ pub fn build_up(
         totals: totals(net, &direct_heads, (&books.shop.pricing, currency)),
         items,
         lines: tally.lines,
+        origins: tally.origins,
     }
 }
 
@@ -103,17 +154,18 @@ fn add_cost(tally: &mut Tally<'_>, direct: &[DirectLine], exposure: &Exposure) {
         .map(|line| line.line.amount)
         .sum();
     for line in direct {
-        tally.push(line.line.clone());
+        tally.push(line.line.clone(), LineOrigin::Direct(line.clone()));
     }
     let (tools, overhead) = (pricing.small_tools, pricing.overhead);
-    tally.add_share("consumables", "small tools", tools, (labour, "labour"));
+    tally.add_share(Added::SmallTools, "small tools", tools, (labour, "labour"));
     let cost = (tally.sum, "direct cost");
-    tally.add_share("overhead", "overhead", overhead, cost);
+    tally.add_share(Added::Overhead, "overhead", overhead, cost);
     let with_overhead = (tally.sum, "cost with overhead");
     match pricing.contingency_level {
         None => {
             let contingency = pricing.contingency;
-            tally.add_share("contingency", "contingency", contingency, with_overhead);
+            let added = Added::Contingency;
+            tally.add_share(added, "contingency", contingency, with_overhead);
         }
         Some(level) => {
             let amount = reserve(exposure, level, tally.books);
@@ -121,7 +173,7 @@ fn add_cost(tally: &mut Tally<'_>, direct: &[DirectLine], exposure: &Exposure) {
                 "cost with overhead that is not exceeded in {level} of 100 cases, less that of 50, over {DRAWS} draws with seed {SEED} (shop setting)"
             );
             tally.add(
-                "contingency",
+                Added::Reserve,
                 format!("contingency, P{level} less P50"),
                 amount,
                 basis,
@@ -136,15 +188,15 @@ fn add_profit(tally: &mut Tally<'_>, is_empty: bool) {
     let setting = || "shop setting".to_owned();
     let profit = pricing.profit.on(tally.sum).unwrap_or_default();
     let named = format!("profit, {}", pricing.profit.spoken());
-    tally.add("profit", named, profit, setting());
+    tally.add(Added::Profit, named, profit, setting());
     let topped_up = (pricing.minimum_charge - tally.sum).max(Decimal::ZERO);
     if !is_empty {
         let named = "made up to the minimum charge".to_owned();
-        tally.add("minimum_charge", named, topped_up, setting());
+        tally.add(Added::MinimumCharge, named, topped_up, setting());
     }
     let discount = -pricing.discount.of(tally.sum);
     tally.add(
-        "discount",
+        Added::Discount,
         format!("discount, {}", pricing.discount),
         discount,
         format!("{} of the price (shop setting)", pricing.discount),
@@ -160,7 +212,7 @@ fn item_prices(
     let costs: Vec<Decimal> = (0..schedule.len())
         .map(|index| direct.iter().map(|line| line.share_of(index)).sum())
         .collect();
-    let whole: Decimal = costs.iter().sum();
+    let whole: Decimal = direct.iter().map(|line| line.line.amount).sum();
     let currency = books.shop.currency;
     schedule
         .iter()

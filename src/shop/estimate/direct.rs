@@ -134,7 +134,7 @@ fn material_line(
     let pricing = &books.shop.pricing;
     let mut shares = vec![Decimal::ZERO; items];
     for (index, need) in needs {
-        let amount = need.in_unit(price.unit, pricing.tube_waste, pricing.filler_allowance);
+        let amount = need.in_unit(price.unit, pricing);
         shares[*index] += amount.unwrap_or_default();
     }
     let needed: Decimal = shares.iter().sum();

@@ -7,6 +7,7 @@ use crate::shop::money::{Percent, exact};
 use crate::shop::price_list::{
     BRAZING_CONSUMABLES, ItemKind, PriceUnit, SOLDERING_CONSUMABLES, manifold_code,
 };
+use crate::shop::settings::Pricing;
 use crate::trade::joint::JointMethod;
 use crate::trade::manifold::Build;
 use crate::trade::quantity::{Length, Mass};
@@ -83,19 +84,35 @@ impl MaterialNeed {
         needs
     }
 
-    /// The amount in a price unit, unrounded but for sticks; `None` when the unit does not fit.
-    pub fn in_unit(&self, unit: PriceUnit, waste: Percent, allowance: Percent) -> Option<Decimal> {
-        let with = |share: Percent, net: f64| exact(net) * (Decimal::ONE + share.share());
+    /// The net amount in a price unit, unrounded; `None` when the unit does not fit.
+    pub fn net_in(&self, unit: PriceUnit) -> Option<Decimal> {
         Some(match (self.amount, unit) {
-            (NeedAmount::Tube { length, .. }, PriceUnit::Foot) => with(waste, length.in_feet()),
-            (NeedAmount::Tube { length, .. }, PriceUnit::Metre) => with(waste, length.in_metres()),
-            (NeedAmount::Tube { length, stick }, PriceUnit::Stick) => with(waste, length / stick),
+            (NeedAmount::Tube { length, .. }, PriceUnit::Foot) => exact(length.in_feet()),
+            (NeedAmount::Tube { length, .. }, PriceUnit::Metre) => exact(length.in_metres()),
+            (NeedAmount::Tube { length, stick }, PriceUnit::Stick) => exact(length / stick),
             (NeedAmount::Pieces(count), PriceUnit::Each) => Decimal::from(count),
-            (NeedAmount::Filler(mass), PriceUnit::Pound) => with(allowance, mass.in_pounds()),
-            (NeedAmount::Filler(mass), PriceUnit::Kilogram) => with(allowance, mass.in_kilograms()),
+            (NeedAmount::Filler(mass), PriceUnit::Pound) => exact(mass.in_pounds()),
+            (NeedAmount::Filler(mass), PriceUnit::Kilogram) => exact(mass.in_kilograms()),
             (NeedAmount::Joints(count), PriceUnit::Joint) => Decimal::from(count),
             _ => return None,
         })
+    }
+
+    /// What is bought beyond the net amount, and what it is called; `None` for what is counted.
+    pub const fn beyond(&self, pricing: &Pricing) -> Option<(&'static str, Percent)> {
+        match self.amount {
+            NeedAmount::Tube { .. } => Some(("waste", pricing.tube_waste)),
+            NeedAmount::Filler(_) => Some(("allowance", pricing.filler_allowance)),
+            NeedAmount::Pieces(_) | NeedAmount::Joints(_) => None,
+        }
+    }
+
+    /// The amount to buy in a price unit, unrounded; `None` when the unit does not fit.
+    pub fn in_unit(&self, unit: PriceUnit, pricing: &Pricing) -> Option<Decimal> {
+        let beyond = self
+            .beyond(pricing)
+            .map_or(Percent::ZERO, |(_, share)| share);
+        Some(self.net_in(unit)? * (Decimal::ONE + beyond.share()))
     }
 }
 

@@ -66,7 +66,8 @@ async fn every_fault_of_conditions_and_repetition_is_named() {
         ]
     );
     let place = format!("{place}/repetition");
-    let wrong = json!({"repetition": {"curve": "both", "slope": "50", "timed_at": 0, "source": "opinion"}});
+    let wrong =
+        json!({"repetition": {"curve": "both", "slope": "50", "timed_at": 0, "source": "opinion"}});
     let put = service.put(&place, Some(&tag), &wrong).await;
     let problem = body(put, StatusCode::UNPROCESSABLE_ENTITY).await;
     assert_eq!(
@@ -112,7 +113,12 @@ async fn two_models_of_one_day_are_refused_unless_one_takes_the_others_place() {
         StatusCode::UNPROCESSABLE_ENTITY,
     )
     .await;
-    assert!(problem["errors"][0]["detail"].as_str().unwrap().contains("\"Second\""));
+    assert!(
+        problem["errors"][0]["detail"]
+            .as_str()
+            .unwrap()
+            .contains("\"Second\"")
+    );
 }
 
 #[tokio::test]
@@ -130,7 +136,10 @@ async fn a_crew_and_taxes_by_head_are_set_and_sent_back() {
     for field in ["crew", "tax", "tax_by_head"] {
         assert_eq!(set["pricing"][field], pricing[field], "{field}");
     }
-    assert_eq!(service.put("/v1/shop", Some(&tag), &set).await.status(), StatusCode::OK);
+    assert_eq!(
+        service.put("/v1/shop", Some(&tag), &set).await.status(),
+        StatusCode::OK
+    );
     let mut wrong = set;
     wrong["pricing"]["crew_rate"] = json!("40");
     wrong["pricing"]["crew"][0]["count"] = json!("0");

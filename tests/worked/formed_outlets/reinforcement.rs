@@ -52,7 +52,7 @@ fn ours(run: &str, branch: &str, degf: f64) -> Result<f64, NoRating> {
     let profile = FormingProfile::built_in();
     let formed = formed_outlet(&profile, CollarBasis::Branch, tubes, GivenCollar::default());
     let at = Temperature::fahrenheit(degf);
-    let found = reinforced_pressure(&catalogue, tubes, &formed.collar.unwrap(), at);
+    let found = reinforced_pressure(catalogue, tubes, &formed.collar.unwrap(), at);
     found.map(Pressure::in_psi)
 }
 
@@ -119,7 +119,7 @@ fn it_never_exceeds_what_the_tubes_hold_and_needs_their_ratings() {
             let tube = catalogue.tube(id).unwrap();
             let at = Temperature::fahrenheit(100.0);
             let annealed = offtake::trade::tube::Temper::Annealed;
-            let rating = offtake::trade::strength::rate_tube(&catalogue, tube, annealed, at);
+            let rating = offtake::trade::strength::rate_tube(catalogue, tube, annealed, at);
             rating.unwrap().pressure.in_psi()
         });
         assert!(held <= rated[0] && held <= rated[1], "{held} {rated:?}");
