@@ -41,9 +41,11 @@ pub async fn every_amount_comes_with_its_derivation(shop: Shop) {
         (&told["items"], of("items"), "unit_price"),
         (&told["taxes"], of("taxes"), "amount"),
     ] {
-        let figures = figures.as_array().unwrap();
+        // What a check stops has no price to explain.
+        let figures = figures.as_array().unwrap().iter();
+        let figures: Vec<&Value> = figures.filter(|it| it.get(amount).is_some()).collect();
         assert_eq!(figures.len(), list.len());
-        for (figure, tree) in figures.iter().zip(&list) {
+        for (figure, tree) in figures.into_iter().zip(&list) {
             assert_eq!(figure[amount]["amount"], tree["value"], "{tree}");
             assert!(holds(tree) > 1, "{tree}");
         }
