@@ -28,7 +28,7 @@ pub struct BuiltUp {
 #[derive(Debug, Clone, PartialEq)]
 pub enum LineOrigin {
     /// A line of direct cost.
-    Direct(DirectLine),
+    Direct(Box<DirectLine>),
     /// Something added to the lines before it.
     Added(Added),
 }
@@ -154,7 +154,10 @@ fn add_cost(tally: &mut Tally<'_>, direct: &[DirectLine], exposure: &Exposure) {
         .map(|line| line.line.amount)
         .sum();
     for line in direct {
-        tally.push(line.line.clone(), LineOrigin::Direct(line.clone()));
+        tally.push(
+            line.line.clone(),
+            LineOrigin::Direct(Box::new(line.clone())),
+        );
     }
     let (tools, overhead) = (pricing.small_tools, pricing.overhead);
     tally.add_share(Added::SmallTools, "small tools", tools, (labour, "labour"));
