@@ -12,6 +12,7 @@ mod labour;
 mod random_schedules;
 mod ratings;
 mod risk;
+mod sheet;
 mod tube;
 
 use offtake::trade::catalogue::Catalogue;
