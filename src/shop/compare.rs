@@ -1,5 +1,7 @@
 //! The four ways to build a manifold side by side, and the cheapest mix for a schedule.
 
+mod bound;
+
 use rust_decimal::Decimal;
 
 use super::break_even::{BreakEven, break_evens};
@@ -21,6 +23,15 @@ pub struct BuildOption {
     pub checked: Checked,
     /// What it comes to by itself, or what is lacking to say.
     pub priced: Result<Priced, Vec<Lacking>>,
+}
+
+impl Mix {
+    /// How far the price lies above the bound at most, in percent of the price; `None` where no bound
+    /// is known.
+    pub fn gap(&self) -> Option<Decimal> {
+        let over = (self.price - self.bound?) * Decimal::ONE_HUNDRED;
+        Some(over.checked_div(self.price).unwrap_or_default().round_dp(2))
+    }
 }
 
 impl BuildOption {
@@ -64,8 +75,10 @@ pub struct Mix {
     pub builds: Vec<Option<Build>>,
     /// Net price of the manifolds that have one, estimated together.
     pub price: Decimal,
-    /// Every combination was priced.
+    /// Nothing is cheaper: every combination was priced, or the price meets the bound.
     pub proven: bool,
+    /// What no mix is below; `None` where no bound is known.
+    pub bound: Option<Decimal>,
     /// How it was found.
     pub basis: String,
 }
@@ -145,17 +158,22 @@ pub fn cheapest_mix(comparisons: &[Comparison], books: Books<'_>) -> Mix {
         }
         None => improved(start, &choices, books),
     };
+    let bound = match combinations {
+        Some(_) => Some(price),
+        None => bound::lower_bound(&choices, &books).map(|bound| bound.min(price)),
+    };
     Mix {
+        bound,
         builds: best
             .iter()
             .zip(&choices)
             .map(|(pick, options)| options.get(*pick).map(|option| option.build))
             .collect(),
         price,
-        proven: combinations.is_some(),
+        proven: bound == Some(price),
         basis: match combinations {
             Some(count) => format!("all {count} combinations of feasible, priced builds were estimated as whole schedules"),
-            None => "the cheapest build of each manifold by itself, improved one manifold at a time in schedules of up to 40; too many combinations to prove".to_owned(),
+            None => "the cheapest build of each manifold by itself, improved one manifold at a time in schedules of up to 40; too many combinations to price them all, so that the bound takes every set-up, stick, break and practice as paid for by others".to_owned(),
         },
     }
 }

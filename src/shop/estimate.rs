@@ -9,6 +9,7 @@ mod build_up;
 mod direct;
 mod explain;
 mod hours;
+mod least;
 mod needs;
 mod remarks;
 mod stick_lines;
@@ -225,3 +226,4 @@ fn lacking_settings(books: &Books<'_>) -> Vec<Lacking> {
 }
 
 pub(super) use build_up::price_of;
+pub(super) use least::{LeastCost, least_cost};

@@ -9,6 +9,7 @@ mod formed_outlets;
 mod joint_ratings;
 mod joints;
 mod labour;
+mod mix;
 mod random_schedules;
 mod ratings;
 mod risk;

@@ -131,9 +131,15 @@ pub struct MixOut {
     builds: Vec<MixChoice>,
     /// Net price of the schedule built so.
     price: Money,
-    /// Every combination was priced, so nothing is cheaper.
+    /// Nothing is cheaper.
     #[schema(example = true)]
     proven: bool,
+    /// Net price that no mix is below; `null` where none is known.
+    #[schema(required)]
+    bound: Option<Money>,
+    /// How far the price lies above it at most, in percent of the price, as a decimal text.
+    #[schema(required, example = "0")]
+    gap: Option<String>,
     /// How it was found.
     #[schema(
         example = "all 3 combinations of feasible, priced builds were estimated as whole schedules"
@@ -235,6 +241,10 @@ fn answer(
             builds: choices,
             price: Money::new(currency.round(mix.price), currency.code()),
             proven: mix.proven,
+            gap: mix.gap().map(|gap| gap.normalize().to_string()),
+            bound: mix
+                .bound
+                .map(|bound| Money::new(currency.round(bound), currency.code())),
             basis: mix.basis,
         },
     }
