@@ -23,6 +23,7 @@ pub mod price_lists;
 pub mod priced;
 pub mod quote_totals;
 pub mod quotes;
+mod risk;
 mod rows;
 mod rule_sets;
 mod sheet;

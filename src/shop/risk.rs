@@ -7,14 +7,17 @@
 
 mod draw;
 mod exposure;
+mod three_point;
 
 use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
 
 use super::estimate::{Books, Estimate, price_of};
 
 pub use draw::triangular;
 use exposure::Cost;
 pub use exposure::Exposure;
+pub use three_point::{Moments, ThreePoint};
 
 /// How many times hours and prices are drawn.
 pub const DRAWS: usize = 10_000;
@@ -27,7 +30,7 @@ const CURVE_STEP: usize = 5;
 const SWING: (f64, f64) = (0.1, 0.9);
 
 /// What the price may become.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Percentiles {
     /// In half of all cases it stays below this.
     pub p50: Decimal,
@@ -46,6 +49,23 @@ pub struct Percentiles {
     pub curve: Vec<(usize, Decimal)>,
     /// The price with one thing at its low and its high and all else as likely, widest first.
     pub swings: Vec<Swing>,
+    /// What hours may become; `None` when none has a spread.
+    pub hours: Option<HoursRisk>,
+}
+
+/// What the hours of a schedule may become.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HoursRisk {
+    /// In half of all cases they stay below this.
+    pub p50: Decimal,
+    /// In eighty of a hundred.
+    pub p80: Decimal,
+    /// In ninety of a hundred.
+    pub p90: Decimal,
+    /// Their mean over the draws.
+    pub mean: Decimal,
+    /// Operations that vary, by three points.
+    pub operations: Vec<ThreePoint>,
 }
 
 /// What one thing alone does to the price.
@@ -75,9 +95,12 @@ pub fn percentiles(estimate: &Estimate, books: &Books<'_>) -> Percentiles {
             basis: "no operation time carries a shortest and a longest and no price a lowest and a highest, so the price is the same at every level".to_owned(),
             curve: Vec::new(),
             swings: Vec::new(),
+            hours: None,
         };
     }
-    let mut prices: Vec<f64> = exposure.drawn().into_iter().map(price).collect();
+    let drawn = exposure.drawn();
+    let hours = hours_risk(&drawn, estimate, books);
+    let mut prices: Vec<f64> = drawn.into_iter().map(price).collect();
     let mut at = |percent: usize| money(draw::quantile(&mut prices, percent));
     let mut swings: Vec<Swing> = exposure
         .names()
@@ -100,7 +123,28 @@ pub fn percentiles(estimate: &Estimate, books: &Books<'_>) -> Percentiles {
         basis: exposure.basis(books),
         curve: steps.map(|percent| (percent, at(percent))).collect(),
         swings,
+        hours,
     }
+}
+
+/// Hours vary as what they cost does.
+fn hours_risk(drawn: &[Cost], estimate: &Estimate, books: &Books<'_>) -> Option<HoursRisk> {
+    let times = estimate.times.iter();
+    let operations: Vec<ThreePoint> = times.filter_map(ThreePoint::of).collect();
+    let rate = books.shop.pricing.hourly_rate()?.to_f64()?;
+    if operations.is_empty() || rate <= 0.0 {
+        return None;
+    }
+    let mut hours: Vec<f64> = drawn.iter().map(|cost| cost.labour / rate).collect();
+    let mean = hours.iter().sum::<f64>() / hours.len() as f64;
+    let mut at = |percent: usize| three_point::hours(draw::quantile(&mut hours, percent));
+    Some(HoursRisk {
+        p50: at(50),
+        p80: at(80),
+        p90: at(90),
+        mean: three_point::hours(mean),
+        operations,
+    })
 }
 
 /// How far the cost with overhead at a level lies above what it is in half of all cases, over the

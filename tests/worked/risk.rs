@@ -154,3 +154,43 @@ fn what_does_not_vary_has_one_price_and_no_reserve() {
     );
     assert!(estimate.lines.iter().all(|line| line.head != "contingency"));
 }
+
+#[test]
+fn hours_vary_as_what_they_cost_does() {
+    // Mean of the triangle 0.8, 1, 1.6 by scipy 1.17.1: 1.133333, standard deviation 0.169967;
+    // of the beta of PERT: 1.066667 and 0.142539. An hour costs 60, and nothing else varies.
+    let spread = Spread {
+        low: dec!(0.8),
+        high: dec!(1.6),
+    };
+    let (estimate, found) = priced(&plain_shop("USD"), Some(spread));
+    let hours = found.hours.as_ref().unwrap();
+    let likely = estimate.total_hours();
+    let off = (hours.mean / likely).to_f64().unwrap() - 1.133_333;
+    assert!(off.abs() < 0.005, "{off}");
+    let bought = estimate.totals.net - estimate.direct_heads["labour"];
+    for (hours, price) in [
+        (hours.p50, found.p50),
+        (hours.p80, found.p80),
+        (hours.p90, found.p90),
+    ] {
+        assert!(
+            (hours * dec!(60) + bought - price).abs() <= dec!(0.02),
+            "{hours} {price}"
+        );
+    }
+    assert!(hours.p50 < hours.p80 && hours.p80 < hours.p90);
+    assert_eq!(hours.operations.len(), estimate.times.len());
+    for it in &hours.operations {
+        let near =
+            |found: Decimal, times: Decimal| (found - it.likely * times).abs() < dec!(0.0002);
+        assert!(
+            near(it.low, dec!(0.8)) && near(it.high, dec!(1.6)),
+            "{it:?}"
+        );
+        assert!(near(it.triangular.0, dec!(1.133333)) && near(it.triangular.1, dec!(0.169967)));
+        assert!(near(it.pert.0, dec!(1.066667)) && near(it.pert.1, dec!(0.142539)));
+    }
+    let (_, certain) = priced(&plain_shop("USD"), None);
+    assert_eq!(certain.hours, None);
+}

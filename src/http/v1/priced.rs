@@ -6,7 +6,6 @@ use utoipa::ToSchema;
 use crate::http::wire::Money;
 use crate::shop::money::Currency;
 use crate::shop::quote::{HoursRecord, ListReference, PriceLine, TaxLine};
-use crate::shop::risk::Percentiles;
 
 /// A priced line; the lines of one table add up to its total.
 #[derive(Debug, Serialize, ToSchema)]
@@ -116,88 +115,6 @@ impl From<&HoursRecord> for HoursOut {
             hours: line.hours.to_string(),
             basis: line.basis.clone(),
             source: line.source.clone(),
-        }
-    }
-}
-
-/// Net prices that are not exceeded in so many of a hundred cases, as hours vary.
-#[derive(Debug, Serialize, ToSchema)]
-pub struct PercentilesOut {
-    /// In half of them.
-    p50: Money,
-    /// In eighty of a hundred.
-    p80: Money,
-    /// In ninety of a hundred.
-    p90: Money,
-    /// Draws made; 0 when no operation time carries a spread.
-    #[schema(example = 10_000)]
-    draws: usize,
-    /// Seed of the draws: the same estimate gives the same figures.
-    #[schema(example = 1)]
-    seed: u64,
-    /// What they rest on.
-    #[schema(
-        example = "6 of 14 operation times vary between shortest and longest (triangular, together within a group); material as estimated"
-    )]
-    basis: String,
-    /// The distribution: what net stays below in so many percent of the cases; empty when nothing
-    /// varies.
-    curve: Vec<CurvePoint>,
-    /// What one thing alone does to net: at its low and its high with all else as likely, widest
-    /// first.
-    swings: Vec<SwingOut>,
-}
-
-/// A point of the distribution of the price.
-#[derive(Debug, Serialize, ToSchema)]
-pub struct CurvePoint {
-    /// Percent of the cases.
-    #[schema(example = 80)]
-    percent: usize,
-    /// What net stays below in so many.
-    net: Money,
-}
-
-/// What one thing alone does to the price.
-#[derive(Debug, Serialize, ToSchema)]
-pub struct SwingOut {
-    /// What varies.
-    #[schema(example = "hours of joining")]
-    what: String,
-    /// Net when it is undercut in one case of ten only.
-    low: Money,
-    /// Net when it is exceeded in one case of ten only.
-    high: Money,
-}
-
-impl PercentilesOut {
-    /// From percentiles.
-    pub fn of(percentiles: &Percentiles, currency: Currency) -> Self {
-        let money = |amount| Money::new(amount, currency.code());
-        Self {
-            p50: money(percentiles.p50),
-            p80: money(percentiles.p80),
-            p90: money(percentiles.p90),
-            draws: percentiles.draws,
-            seed: percentiles.seed,
-            basis: percentiles.basis.clone(),
-            curve: percentiles
-                .curve
-                .iter()
-                .map(|(percent, net)| CurvePoint {
-                    percent: *percent,
-                    net: money(*net),
-                })
-                .collect(),
-            swings: percentiles
-                .swings
-                .iter()
-                .map(|swing| SwingOut {
-                    what: swing.what.clone(),
-                    low: money(swing.low),
-                    high: money(swing.high),
-                })
-                .collect(),
         }
     }
 }
