@@ -15,6 +15,7 @@ mod ratings;
 mod risk;
 mod sheet;
 mod tube;
+mod worked_books;
 
 use offtake::trade::catalogue::Catalogue;
 
