@@ -130,10 +130,6 @@ fn no_mix_undercuts_the_bound_whatever_manifolds_share() {
         let gap = mix.gap().unwrap();
         assert!(gap < dec!(10), "{gap}");
         assert_eq!(mix.proven, bound == mix.price);
-        println!(
-            "bound {bound}, least {least}, found {}, gap {gap} %",
-            mix.price
-        );
     }
 }
 
