@@ -237,16 +237,19 @@ fn answer(
         forming_profile: (&rules.forming).into(),
         summary: BulkSummary { ok, failed },
         items,
-        cheapest_mix: MixOut {
-            builds: choices,
-            price: Money::new(currency.round(mix.price), currency.code()),
-            proven: mix.proven,
-            gap: mix.gap().map(|gap| gap.normalize().to_string()),
-            bound: mix
-                .bound
-                .map(|bound| Money::new(currency.round(bound), currency.code())),
-            basis: mix.basis,
-        },
+        cheapest_mix: cheapest(mix, choices, currency),
+    }
+}
+
+fn cheapest(mix: Mix, builds: Vec<MixChoice>, currency: Currency) -> MixOut {
+    let money = |amount| Money::new(currency.round(amount), currency.code());
+    MixOut {
+        builds,
+        price: money(mix.price),
+        proven: mix.proven,
+        bound: mix.bound.map(money),
+        gap: mix.gap().map(|gap| gap.normalize().to_string()),
+        basis: mix.basis,
     }
 }
 
