@@ -20,6 +20,7 @@ mod api {
         mod price_sheets;
         mod service;
         mod shop;
+        mod workbooks;
     }
     mod flows;
     mod forming_profiles;

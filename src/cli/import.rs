@@ -3,6 +3,7 @@
 use super::{Outcome, compose, print};
 use crate::app::price_lists::NewPriceList;
 use crate::config::DatabaseConfig;
+use crate::http::negotiate::{CSV, XLSX};
 use crate::http::problem::Problem;
 use crate::http::v1::price_lists::read_sheet;
 use crate::shop::money::Currency;
@@ -13,14 +14,14 @@ use std::path::PathBuf;
 /// What to take in.
 #[derive(Debug, Subcommand)]
 pub enum ImportCommand {
-    /// Take in a sheet of prices (CSV with the columns code, kind, text, unit, price) as a price list
+    /// Take in a sheet of prices (CSV or XLSX with the columns code, kind, text, unit, price) as a price list
     Prices(PricesArgs),
 }
 
 /// A sheet of prices.
 #[derive(Debug, Args)]
 pub struct PricesArgs {
-    /// The sheet, CSV in UTF-8
+    /// The sheet: a workbook whose name ends in .xlsx, else CSV in UTF-8
     file: PathBuf,
     /// Name of the price list
     #[arg(long, value_parser = name)]
@@ -69,7 +70,15 @@ async fn prices(args: &PricesArgs) -> Outcome {
     let bytes = tokio::fs::read(&args.file)
         .await
         .map_err(|error| format!("cannot read {}: {error}", args.file.display()))?;
-    let items = read_sheet(&bytes).map_err(|problem| refused(&problem))?;
+    let form = match args
+        .file
+        .extension()
+        .is_some_and(|end| end.eq_ignore_ascii_case("xlsx"))
+    {
+        true => XLSX,
+        false => CSV,
+    };
+    let items = read_sheet(form, &bytes).map_err(|problem| refused(&problem))?;
     let count = items.len();
     let new = NewPriceList {
         name: args.name.clone(),

@@ -30,6 +30,11 @@ pub const CSV: Offer = Offer {
     media: "text/csv",
     format: "csv",
 };
+/// A spreadsheet workbook (ISO/IEC 29500).
+pub const XLSX: Offer = Offer {
+    media: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    format: "xlsx",
+};
 /// A printable document.
 pub const PDF: Offer = Offer {
     media: "application/pdf",

@@ -10,8 +10,8 @@ use axum::extract::State;
 use axum::http::{StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
 
-use super::kept::TrialQuery;
-use super::rows::{ROW_TYPES, Row as _, Rows};
+use super::kept::{RowsQuery, TrialQuery};
+use super::rows::{ROW_FORMS, Row as _, Rows, sheet_form};
 use super::sheet;
 use super::units::chosen;
 use super::words::FormWord;
@@ -19,7 +19,7 @@ use crate::app::AppError;
 use crate::app::forming_profiles::KnownProfile;
 use crate::http::auth::{MayAdmin, MayCheck};
 use crate::http::etag::{Etag, IfMatch, Tagged};
-use crate::http::negotiate::{CSV, JSON, Negotiator};
+use crate::http::negotiate::{CSV, JSON, Negotiator, XLSX};
 use crate::http::paging::{Cursor, Limit, Page};
 use crate::http::problem::{Problem, ProblemBody, Slug};
 use crate::http::state::ApiState;
@@ -85,7 +85,11 @@ wire_query! {
     }
 }
 
-/// JSON and CSV of a version have tags of their own, and either lets a change through.
+/// Heading and numbers of a sheet of sizes, and its name.
+const COLUMNS: (&[&str], &[&str]) = (SizeRow::COLUMNS.read, SizeRow::COLUMNS.numbers);
+const SHEET: &str = "forming-profile";
+
+/// JSON and sheets of a version have tags of their own, and either lets a change through.
 fn tag(profile: &FormingProfile, form: &str) -> Etag {
     Etag::of_version(&format!(
         "forming/{}/{}/{form}",
@@ -95,7 +99,8 @@ fn tag(profile: &FormingProfile, form: &str) -> Etag {
 
 fn demand(if_match: &IfMatch, profile: &FormingProfile) -> Result<(), Problem> {
     if_match
-        .check(&tag(profile, "csv"))
+        .check(&tag(profile, CSV.format))
+        .or_else(|_| if_match.check(&tag(profile, XLSX.format)))
         .or_else(|_| if_match.check(&tag(profile, "json")))
 }
 
@@ -132,16 +137,18 @@ pub async fn list_forming_profiles(
 ///
 /// Scope `check`. Every branch on every run within the handbook's envelope, to be filled in and sent to a
 /// forming profile. Rows of which only run and branch are filled are not entered.
-#[utoipa::path(get, path = "/v1/forming-profiles/blank", tag = "reference",
+#[utoipa::path(get, path = "/v1/forming-profiles/blank", tag = "reference", params(RowsQuery),
     responses((status = 200, description = "The sheet.",
-        content((String = "text/csv", example = json!("run,branch,allowed,pilot,least_pitch,least_end_distance,thinnest_run,anneal,usual_ratio,severe_ratio,source,note\r\n2,1,,,,,,,,,,\r\n"))))))]
+        content((String = "text/csv", example = json!("run,branch,allowed,pilot,least_pitch,least_end_distance,thinnest_run,anneal,usual_ratio,severe_ratio,source,note\r\n2,1,,,,,,,,,,\r\n")), (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")))))]
 pub async fn get_blank_forming_profile(
     _caller: MayCheck,
     State(state): State<ApiState>,
+    _form: WireQuery<RowsQuery>,
+    negotiator: Negotiator,
 ) -> Result<Response, Problem> {
+    let form = negotiator.choose(&[CSV, XLSX])?;
     let rows = blank_rows(state.app().catalogue());
-    let bytes = sheet::write(SizeRow::COLUMNS.read, rows)?;
-    Ok(sheet::answer(bytes, "forming-profile.csv"))
+    sheet::answer(form, COLUMNS, rows, SHEET)
 }
 
 /// A forming profile
@@ -153,10 +160,10 @@ pub async fn get_blank_forming_profile(
     responses(
         (status = 200, description = "The profile.",
             content((ProfileOut = "application/json"),
-                (String = "text/csv", example = json!("run,branch,allowed,pilot,least_pitch,least_end_distance,thinnest_run,anneal,usual_ratio,severe_ratio,source,note\r\n2,1,yes,0.875 in,2 in,1.5 in,L,no,0.72,0.63,\"samples, November 2026\",\r\n"))),
+                (String = "text/csv", example = json!("run,branch,allowed,pilot,least_pitch,least_end_distance,thinnest_run,anneal,usual_ratio,severe_ratio,source,note\r\n2,1,yes,0.875 in,2 in,1.5 in,L,no,0.72,0.63,\"samples, November 2026\",\r\n")), (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")),
             headers(("ETag" = String, description = "Version, for `If-Match`."))),
         (status = 404, description = "There is no such profile, or not in that version.", body = ProblemBody, content_type = "application/problem+json"),
-        (status = 406, description = "Neither JSON nor CSV is wanted.", body = ProblemBody, content_type = "application/problem+json")))]
+        (status = 406, description = "None of JSON, CSV and XLSX is wanted.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn get_forming_profile(
     _caller: MayCheck,
     State(state): State<ApiState>,
@@ -164,15 +171,14 @@ pub async fn get_forming_profile(
     WireQuery(query): WireQuery<ProfileQuery>,
     negotiator: Negotiator,
 ) -> Result<Response, Problem> {
-    let form = negotiator.choose(&[JSON, CSV])?;
+    let form = negotiator.choose(&ROW_FORMS)?;
     let version = query.version.map(|version| version.get());
     let known = state.app().find_forming_profile(&id, version).await?;
     let units = chosen(&state, query.units).await?;
-    if form.is(CSV) {
+    if !form.is(JSON) {
         let rows = known.profile.sizes.iter().map(|size| cells(size, units));
-        let bytes = sheet::write(SizeRow::COLUMNS.read, rows)?;
-        let answer = sheet::answer(bytes, "forming-profile.csv");
-        return Ok(Tagged(tag(&known.profile, "csv"), answer).into_response());
+        let answer = sheet::answer(form, COLUMNS, rows, SHEET)?;
+        return Ok(Tagged(tag(&known.profile, form.format), answer).into_response());
     }
     Ok(answer(&known, units).into_response())
 }
@@ -191,10 +197,9 @@ fn read(
     id: &ProfileId,
     before: Option<&FormingProfile>,
 ) -> Result<FormingProfile, Problem> {
-    body.expect(ROW_TYPES)?;
     let built_in = FormingProfile::built_in();
-    if body.media_type == CSV.media {
-        let sizes = Rows::<SizeRow>::from_csv(&body.bytes)?;
+    if let Some(form) = sheet_form(body)? {
+        let sizes = Rows::<SizeRow>::from_sheet(form, &body.bytes)?;
         return Ok(FormingProfile {
             id: id.as_str().to_owned(),
             sizes: row::plain(sizes),
@@ -238,7 +243,7 @@ fn read(
         (FormingProfileIn = "application/json", example = json!({"name": "Bench press", "source": "samples drawn and cut open, November 2026",
             "general": {"thinnest_run": "L", "usual_ratio": "0.72", "severe_ratio": "0.63"},
             "sizes": [{"run": "2", "branch": "1", "allowed": true, "pilot": "7/8 in", "least_pitch": "2 in", "least_end_distance": "1 1/2 in", "source": "sample 14"}]})),
-        (String = "text/csv", example = json!("run,branch,allowed,pilot,least_pitch,least_end_distance,thinnest_run,anneal,usual_ratio,severe_ratio,source,note\r\n2,1,yes,7/8 in,2 in,1 1/2 in,L,no,0.72,0.63,sample 14,\r\n")))),
+        (String = "text/csv", example = json!("run,branch,allowed,pilot,least_pitch,least_end_distance,thinnest_run,anneal,usual_ratio,severe_ratio,source,note\r\n2,1,yes,7/8 in,2 in,1 1/2 in,L,no,0.72,0.63,sample 14,\r\n")), (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"))),
     responses(
         (status = 200, description = "The new version; with `validate_only`, as it would be, without `ETag`.", body = ProfileOut,
             headers(("ETag" = String, description = "The new version."))),
@@ -257,7 +262,11 @@ pub async fn put_forming_profile(
         Err(AppError::NotFound { .. }) => None,
         Err(error) => return Err(error.into()),
     };
-    let profile = read(&body, &id, before.as_ref())?;
+    let (given, named) = (before.clone(), id.clone());
+    let profile = state
+        .heavy()
+        .run(move || read(&body, &named, given.as_ref()))
+        .await??;
     let expected = match &before {
         Some(before) if !before.is_built_in() => {
             demand(&if_match, before)?;

@@ -10,6 +10,7 @@ use utoipa::ToSchema;
 use uuid::Uuid;
 
 use crate::http::etag::{Etag, IfMatch, Tagged};
+use crate::http::negotiate::{CSV, XLSX};
 use crate::http::paging::{Cursor, Limit, Page};
 use crate::http::problem::{Problem, Slug};
 use crate::http::v1::words::FormWord;
@@ -132,18 +133,14 @@ pub fn json_tag(id: Uuid, version: i64) -> Etag {
     tag(id, version, "json")
 }
 
-/// The tag of its CSV.
-pub fn csv_tag(id: Uuid, version: i64) -> Etag {
-    tag(id, version, "csv")
-}
-
-/// Demands the version that is there now, as JSON or as CSV.
+/// Demands the version that is there now, in any of its forms.
 ///
 /// # Errors
 /// 428 or 412.
 pub fn demand_version(if_match: &IfMatch, id: Uuid, version: i64) -> Result<(), Problem> {
     if_match
-        .check(&csv_tag(id, version))
+        .check(&tag(id, version, CSV.format))
+        .or_else(|_| if_match.check(&tag(id, version, XLSX.format)))
         .or_else(|_| if_match.check(&json_tag(id, version)))
 }
 

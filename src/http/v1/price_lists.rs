@@ -25,6 +25,7 @@ use crate::app::price_lists::{NewPriceList, PriceListInfo};
 use crate::http::auth::{MayAdmin, MayEstimate};
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::idempotency::IdempotencyKey;
+use crate::http::negotiate::Offer;
 use crate::http::paging::Page;
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
@@ -36,8 +37,8 @@ use row::PriceRow;
 ///
 /// # Errors
 /// A problem that names every faulty cell.
-pub fn read_sheet(bytes: &[u8]) -> Result<Vec<PriceItem>, Problem> {
-    Rows::<PriceRow>::from_csv(bytes).map(plain)
+pub fn read_sheet(form: Offer, bytes: &[u8]) -> Result<Vec<PriceItem>, Problem> {
+    Rows::<PriceRow>::from_sheet(form, bytes).map(plain)
 }
 
 fn plain(rows: Rows<PriceRow>) -> Vec<PriceItem> {

@@ -8,15 +8,32 @@ use serde_json::Value;
 use utoipa::openapi::RefOr;
 use utoipa::openapi::schema::{ArrayBuilder, Schema};
 
-use super::sheet::{self, Columns};
+use super::sheet::{self, Columns, Sheet};
+use crate::http::negotiate::{CSV, JSON, Offer, XLSX};
 use crate::http::problem::{Problem, Slug};
-use crate::http::wire::{At, Fault, Faults, FromWire, code, given};
+use crate::http::wire::{At, Fault, Faults, FromWire, RawBody, code, given};
 
 /// Most rows of a list.
 const MOST: usize = 20_000;
 
 /// The media types that rows are read in.
-pub const ROW_TYPES: &str = "application/json, text/csv";
+pub const ROW_TYPES: &str =
+    "application/json, text/csv, application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
+
+/// The forms that rows are answered in.
+pub const ROW_FORMS: [Offer; 3] = [JSON, CSV, XLSX];
+
+/// The form of a body of rows that is a sheet; `None` for JSON.
+///
+/// # Errors
+/// 415 when it is neither.
+pub fn sheet_form(body: &RawBody) -> Result<Option<Offer>, Problem> {
+    body.expect(ROW_TYPES)?;
+    let sheets = [CSV, XLSX].into_iter();
+    Ok(sheets
+        .into_iter()
+        .find(|form| body.media_type == form.media))
+}
 
 /// A row that is checked whole: what each field can be, and what they are together.
 pub trait Row: Sized + Clone {
@@ -100,10 +117,11 @@ impl<T: Row> Rows<T> {
     /// Reads a sheet.
     ///
     /// # Errors
-    /// 400 when it is no sheet, 422 with every fault by row and column.
-    pub fn from_csv(bytes: &[u8]) -> Result<Self, Problem> {
+    /// 400 when it is no sheet, 413 when a workbook holds too much, 422 with every fault by row and
+    /// column.
+    pub fn from_sheet(form: Offer, bytes: &[u8]) -> Result<Self, Problem> {
         let mut faults = Faults::new();
-        let sheet = sheet::read(bytes, T::COLUMNS, &mut faults)?;
+        let sheet = sheet::read(form, bytes, T::COLUMNS, &mut faults)?;
         let row_number = |index: usize| sheet.numbers.get(index).copied().unwrap_or_default();
         let place = |index: usize| format!("row {}", row_number(index));
         let list = At::BODY.field(T::LIST);
@@ -115,7 +133,7 @@ impl<T: Row> Rows<T> {
             .iter()
             .map(|fault| in_cell(fault, row_number))
             .collect();
-        cells.retain(|fault| !told_already(fault, &sheet.missing));
+        cells.retain(|fault| !told_already(fault, &sheet));
         cells.extend_from_slice(faults.as_slice());
         cells.sort_by_key(|fault| fault.sheet_row);
         let last = cells.last().cloned();
@@ -153,9 +171,18 @@ fn in_cell(fault: &Fault, row_number: impl Fn(usize) -> u32) -> Fault {
     }
 }
 
-fn told_already(fault: &Fault, missing: &[&'static str]) -> bool {
+fn told_already(fault: &Fault, sheet: &Sheet) -> bool {
     let column = fault.column.as_deref().unwrap_or_default();
-    fault.code == code::MISSING && missing.contains(&column)
+    let row = fault.sheet_row.unwrap_or_default();
+    let unread = sheet
+        .unread
+        .iter()
+        .any(|(place, name)| *place == row && *name == column);
+    // A cell that could not be read leaves its row without it, and it is no fault of the others.
+    let of_a_row = sheet.unread.iter().any(|(place, _)| *place == row);
+    fault.code == code::MISSING && sheet.missing.contains(&column)
+        || unread
+        || fault.code == "no_time" && of_a_row
 }
 
 impl<T: Row> FromWire for Rows<T> {

@@ -33,15 +33,18 @@ pub enum RowsForm {
     Json,
     /// Comma-separated values (RFC 4180).
     Csv,
+    /// A spreadsheet workbook (ISO/IEC 29500).
+    Xlsx,
 }
 
 impl RowsForm {
-    const ALL: [Self; 2] = [Self::Json, Self::Csv];
+    const ALL: [Self; 3] = [Self::Json, Self::Csv, Self::Xlsx];
 
     const fn word(self) -> &'static str {
         match self {
             Self::Json => "json",
             Self::Csv => "csv",
+            Self::Xlsx => "xlsx",
         }
     }
 }

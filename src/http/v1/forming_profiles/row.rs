@@ -9,7 +9,7 @@ use super::fields::{DrawRatio, FormedWall, NominalIn, YesNo};
 use super::general::severe_below_usual;
 use crate::http::v1::manifold::SizeIn;
 use crate::http::v1::rows::{Row, Rows, quietly};
-use crate::http::v1::sheet::{Columns, guarded};
+use crate::http::v1::sheet::Columns;
 use crate::http::wire::{At, Faults, FromWire, QuantityOut, Text, Units, code, wire_struct};
 use crate::trade::catalogue::Catalogue;
 use crate::trade::forming::{FormedSize, FormingProfile};
@@ -102,6 +102,7 @@ impl Row for SizeRow {
             "source",
             "note",
         ],
+        numbers: &[],
     };
 
     /// Both sizes, however they were written.
@@ -189,8 +190,8 @@ pub fn cells(size: &FormedSize, units: Units) -> Vec<String> {
             .map_or_else(String::new, |anneals| YesNo::word(anneals).to_owned()),
         ratio(size.caution_ratio),
         ratio(size.severe_ratio),
-        guarded(&size.source).into_owned(),
-        guarded(&size.note).into_owned(),
+        size.source.clone(),
+        size.note.clone(),
     ]
 }
 

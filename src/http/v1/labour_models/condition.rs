@@ -56,6 +56,7 @@ impl Row for ConditionRow {
         required: &["condition", "factor", "source"],
         ignored: &[],
         filled: &["group", "factor", "source"],
+        numbers: &["factor"],
     };
 
     /// One row for each group.

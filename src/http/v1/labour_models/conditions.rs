@@ -12,11 +12,11 @@ use super::{LabourModelOut, tagged};
 use crate::app::labour_models::LabourChange;
 use crate::http::auth::MayEstimate;
 use crate::http::etag::{IfMatch, Tagged};
-use crate::http::negotiate::{CSV, JSON, Negotiator};
+use crate::http::negotiate::{JSON, Negotiator};
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
-use crate::http::v1::kept::{RowsQuery, TrialQuery, csv_tag, demand_version, json_tag};
-use crate::http::v1::rows::{ROW_TYPES, Rows};
+use crate::http::v1::kept::{RowsQuery, TrialQuery, demand_version, json_tag, tag};
+use crate::http::v1::rows::{ROW_FORMS, Row as _, Rows, sheet_form};
 use crate::http::v1::sheet;
 use crate::http::wire::{RawBody, WirePath, WireQuery, from_json, wire_struct};
 use crate::shop::labour::Condition;
@@ -37,9 +37,8 @@ pub struct ConditionsOut {
 }
 
 fn read(body: &RawBody) -> Result<Vec<Condition>, Problem> {
-    body.expect(ROW_TYPES)?;
-    if body.media_type == CSV.media {
-        return Rows::<ConditionRow>::from_csv(&body.bytes).map(plain);
+    if let Some(form) = sheet_form(body)? {
+        return Rows::<ConditionRow>::from_sheet(form, &body.bytes).map(plain);
     }
     from_json::<ConditionsIn>(&body.bytes).map(|given| plain(given.conditions))
 }
@@ -53,10 +52,10 @@ fn read(body: &RawBody) -> Result<Vec<Condition>, Problem> {
     responses(
         (status = 200, description = "The conditions.",
             content((ConditionsOut = "application/json"),
-                (String = "text/csv", example = json!("condition,group,factor,source\r\noverhead,joining,1.3,opinion\r\n"))),
+                (String = "text/csv", example = json!("condition,group,factor,source\r\noverhead,joining,1.3,opinion\r\n")), (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")),
             headers(("ETag" = String, description = "Version, for `If-Match`."))),
         (status = 404, description = "There is no such labour model.", body = ProblemBody, content_type = "application/problem+json"),
-        (status = 406, description = "Neither JSON nor CSV is wanted.", body = ProblemBody, content_type = "application/problem+json")))]
+        (status = 406, description = "None of JSON, CSV and XLSX is wanted.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn get_conditions(
     _caller: MayEstimate,
     State(state): State<ApiState>,
@@ -64,12 +63,14 @@ pub async fn get_conditions(
     _form: WireQuery<RowsQuery>,
     negotiator: Negotiator,
 ) -> Result<Response, Problem> {
-    let form = negotiator.choose(&[JSON, CSV])?;
+    let form = negotiator.choose(&ROW_FORMS)?;
     let (info, model) = state.app().labour_model(id).await?;
-    if form.is(CSV) {
-        let bytes = sheet::write(&HEADING, model.conditions.iter().map(cells))?;
-        let answer = sheet::answer(bytes, "conditions.csv");
-        return Ok(Tagged(csv_tag(id, info.version), answer).into_response());
+    if !form.is(JSON) {
+        let columns = (&HEADING as &[&str], ConditionRow::COLUMNS.numbers);
+        let rows = model.conditions.iter().map(cells);
+        let answer = sheet::answer(form, columns, rows, "conditions")?;
+        let tag = tag(id, info.version, form.format);
+        return Ok(Tagged(tag, answer).into_response());
     }
     let conditions = model.conditions.iter().map(ConditionOut::from).collect();
     let answer = Json(ConditionsOut { conditions });
@@ -89,7 +90,7 @@ pub async fn get_conditions(
         (ConditionsIn = "application/json", example = json!({"conditions": [
             {"condition": "overhead", "group": "joining", "factor": "1.3", "source": "opinion"},
             {"condition": "in place", "factor": "1.2", "source": "opinion"}]})),
-        (String = "text/csv", example = json!("condition,group,factor,source\r\noverhead,joining,1.3,opinion\r\nin place,,1.2,opinion\r\n")))),
+        (String = "text/csv", example = json!("condition,group,factor,source\r\noverhead,joining,1.3,opinion\r\nin place,,1.2,opinion\r\n")), (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"))),
     responses(
         (status = 200, description = "Stored; with `validate_only`, the draft as it is.", body = LabourModelOut,
             headers(("ETag" = String, description = "The new version."))),
@@ -105,7 +106,7 @@ pub async fn replace_conditions(
 ) -> Result<Response, Problem> {
     let (info, _) = state.app().labour_model(id).await?;
     info.require_draft()?;
-    let conditions = read(&body)?;
+    let conditions = state.heavy().run(move || read(&body)).await??;
     demand_version(&if_match, id, info.version)?;
     if trial.is_trial() {
         return Ok(tagged(info).into_response());

@@ -89,6 +89,13 @@ impl Row for TimeRow {
             "high",
             "source",
         ],
+        numbers: &[
+            "setup_minutes",
+            "minutes_each",
+            "minutes_per_driver",
+            "low",
+            "high",
+        ],
     };
 
     fn read_row(value: &Value, at: &At<'_>, faults: &mut Faults) -> Option<Self> {

@@ -12,11 +12,11 @@ use super::{LabourModelOut, plain, tagged};
 use crate::app::labour_models::LabourChange;
 use crate::http::auth::MayEstimate;
 use crate::http::etag::{IfMatch, Tagged};
-use crate::http::negotiate::{CSV, JSON, Negotiator};
+use crate::http::negotiate::{CSV, JSON, Negotiator, XLSX};
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
-use crate::http::v1::kept::{RowsQuery, TrialQuery, csv_tag, demand_version, json_tag};
-use crate::http::v1::rows::{ROW_TYPES, Rows};
+use crate::http::v1::kept::{RowsQuery, TrialQuery, demand_version, json_tag, tag};
+use crate::http::v1::rows::{ROW_FORMS, Row as _, Rows, sheet_form};
 use crate::http::v1::sheet;
 use crate::http::wire::{RawBody, WirePath, WireQuery, from_json, wire_struct};
 use crate::shop::labour::{Operation, OperationTime};
@@ -38,9 +38,8 @@ pub struct OperationTimesOut {
 
 /// Reads times in the form they were sent in.
 fn read(body: &RawBody) -> Result<Vec<OperationTime>, Problem> {
-    body.expect(ROW_TYPES)?;
-    if body.media_type == CSV.media {
-        return Rows::<TimeRow>::from_csv(&body.bytes).map(plain);
+    if let Some(form) = sheet_form(body)? {
+        return Rows::<TimeRow>::from_sheet(form, &body.bytes).map(plain);
     }
     from_json::<OperationTimesIn>(&body.bytes).map(|given| plain(given.times))
 }
@@ -49,12 +48,18 @@ fn read(body: &RawBody) -> Result<Vec<OperationTime>, Problem> {
 ///
 /// Scope `estimate`. Every operation with what it is counted by and what its time grows with, to be
 /// filled in and sent to the times of a labour model. Rows that are left blank are not entered.
-#[utoipa::path(get, path = "/v1/labour-models/blank", tag = "estimates",
+#[utoipa::path(get, path = "/v1/labour-models/blank", tag = "estimates", params(RowsQuery),
     responses((status = 200, description = "The sheet.",
-        content((String = "text/csv", example = json!("operation,setup_minutes,minutes_each,minutes_per_driver,low,high,source,counted_by,driver\r\nmark_out,,,,,,,outlet,\r\n"))))))]
-pub async fn get_blank_times(_caller: MayEstimate) -> Result<Response, Problem> {
+        content((String = "text/csv", example = json!("operation,setup_minutes,minutes_each,minutes_per_driver,low,high,source,counted_by,driver\r\nmark_out,,,,,,,outlet,\r\n")), (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")))))]
+pub async fn get_blank_times(
+    _caller: MayEstimate,
+    _form: WireQuery<RowsQuery>,
+    negotiator: Negotiator,
+) -> Result<Response, Problem> {
+    let form = negotiator.choose(&[CSV, XLSX])?;
+    let columns = (&HEADING as &[&str], TimeRow::COLUMNS.numbers);
     let rows = Operation::ALL.iter().copied().map(blank_cells);
-    Ok(sheet::answer(sheet::write(&HEADING, rows)?, "times.csv"))
+    sheet::answer(form, columns, rows, "times")
 }
 
 /// The times of a labour model
@@ -65,10 +70,10 @@ pub async fn get_blank_times(_caller: MayEstimate) -> Result<Response, Problem> 
     responses(
         (status = 200, description = "The times.",
             content((OperationTimesOut = "application/json"),
-                (String = "text/csv", example = json!("operation,setup_minutes,minutes_each,minutes_per_driver,low,high,source,counted_by,driver\r\nbraze,0,3,2.5,0.8,1.6,opinion,joint,inch of outside diameter\r\n"))),
+                (String = "text/csv", example = json!("operation,setup_minutes,minutes_each,minutes_per_driver,low,high,source,counted_by,driver\r\nbraze,0,3,2.5,0.8,1.6,opinion,joint,inch of outside diameter\r\n")), (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")),
             headers(("ETag" = String, description = "Version, for `If-Match`."))),
         (status = 404, description = "There is no such labour model.", body = ProblemBody, content_type = "application/problem+json"),
-        (status = 406, description = "Neither JSON nor CSV is wanted.", body = ProblemBody, content_type = "application/problem+json")))]
+        (status = 406, description = "None of JSON, CSV and XLSX is wanted.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn get_times(
     _caller: MayEstimate,
     State(state): State<ApiState>,
@@ -76,12 +81,14 @@ pub async fn get_times(
     _form: WireQuery<RowsQuery>,
     negotiator: Negotiator,
 ) -> Result<Response, Problem> {
-    let form = negotiator.choose(&[JSON, CSV])?;
+    let form = negotiator.choose(&ROW_FORMS)?;
     let (info, model) = state.app().labour_model(id).await?;
-    if form.is(CSV) {
-        let bytes = sheet::write(&HEADING, model.times().map(cells))?;
-        let answer = sheet::answer(bytes, "times.csv");
-        return Ok(Tagged(csv_tag(id, info.version), answer).into_response());
+    if !form.is(JSON) {
+        let columns = (&HEADING as &[&str], TimeRow::COLUMNS.numbers);
+        let rows = model.times().map(cells);
+        let answer = sheet::answer(form, columns, rows, "times")?;
+        let tag = tag(id, info.version, form.format);
+        return Ok(Tagged(tag, answer).into_response());
     }
     let times = model.times().map(OperationTimeOut::from).collect();
     Ok(Tagged(
@@ -99,11 +106,11 @@ pub async fn get_times(
 #[utoipa::path(put, path = "/v1/labour-models/{id}/times", tag = "estimates",
     params(TrialQuery,
         ("id" = String, Path, format = "uuid", description = "Id of the labour model.", example = "0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0e"),
-        ("If-Match" = String, Header, description = "The `ETag` of the model or of its times, as JSON or CSV.", example = "*")),
+        ("If-Match" = String, Header, description = "The `ETag` of the model or of its times, as JSON, CSV or XLSX.", example = "*")),
     request_body(description = "The times.", content(
         (OperationTimesIn = "application/json", example = json!({"times": [
             {"operation": "braze", "minutes_each": "3", "minutes_per_driver": "2.5", "low": "0.8", "high": "1.6", "source": "opinion"}]})),
-        (String = "text/csv", example = json!("operation,setup_minutes,minutes_each,minutes_per_driver,low,high,source\r\nbraze,,3,2.5,0.8,1.6,opinion\r\n")))),
+        (String = "text/csv", example = json!("operation,setup_minutes,minutes_each,minutes_per_driver,low,high,source\r\nbraze,,3,2.5,0.8,1.6,opinion\r\n")), (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"))),
     responses(
         (status = 200, description = "The model with its new version; with `validate_only`, as it still is.", body = LabourModelOut,
             headers(("ETag" = String, description = "The new version."))),
@@ -119,7 +126,7 @@ pub async fn replace_times(
 ) -> Result<Response, Problem> {
     let (info, _) = state.app().labour_model(id).await?;
     info.require_draft()?;
-    let times = read(&body)?;
+    let times = state.heavy().run(move || read(&body)).await??;
     demand_version(&if_match, id, info.version)?;
     if trial.is_trial() {
         return Ok(tagged(info).into_response());

@@ -8,7 +8,7 @@ use super::breaks::{BreakOut, BreaksIn};
 use crate::app::price_lists::canonical_code;
 use crate::http::v1::figures::SumIn;
 use crate::http::v1::rows::{Row, quietly};
-use crate::http::v1::sheet::{Columns, guarded};
+use crate::http::v1::sheet::Columns;
 use crate::http::v1::words::{KindWord, UnitWord, Word};
 use crate::http::wire::{At, Faults, FromWire, Text, wire_struct};
 use crate::shop::price_list::{ItemKind, PriceBreaks, PriceItem, PriceUnit};
@@ -55,6 +55,7 @@ impl Row for PriceRow {
         required: &["code", "kind", "unit", "price"],
         ignored: &[],
         filled: &["code", "kind", "text", "unit", "price", "breaks"],
+        numbers: &["price"],
     };
 
     fn read_row(value: &Value, at: &At<'_>, faults: &mut Faults) -> Option<Self> {
@@ -163,9 +164,9 @@ impl From<&PriceItem> for PriceItemOut {
 /// The cells of a price, in the order of the columns.
 pub fn cells(item: &PriceItem) -> Vec<String> {
     vec![
-        guarded(&item.code).into_owned(),
+        item.code.clone(),
         item.kind.word().to_owned(),
-        guarded(&item.text).into_owned(),
+        item.text.clone(),
         item.unit.word().to_owned(),
         item.price.to_string(),
         item.breaks.to_string(),

@@ -1,0 +1,197 @@
+//! Sheets as CSV (RFC 4180): read as people's programs save them, written so that no spreadsheet runs a
+//! cell as a formula.
+
+use std::borrow::Cow;
+
+use super::{Cell, Columns, Line, Sheet, gather};
+use crate::http::problem::{Problem, Slug};
+use crate::http::wire::Faults;
+
+/// Reads a sheet.
+///
+/// # Errors
+/// 400 when it is not CSV in UTF-8. Faults of single cells are reported.
+pub fn read(bytes: &[u8], columns: Columns, faults: &mut Faults) -> Result<Sheet, Problem> {
+    let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
+    let text = std::str::from_utf8(bytes).map_err(|error| not_utf8(bytes, error.valid_up_to()))?;
+    // With one kind of line end, and one after the last row, lines are counted alike for every row.
+    let text = text.replace("\r\n", "\n");
+    let text = format!("{}\n", text.strip_suffix('\n').unwrap_or(&text));
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .from_reader(text.as_bytes());
+    let mut counter = Counter::default();
+    let mut lines = Vec::new();
+    while let Some(line) = counter.next(&mut reader)? {
+        lines.push(line);
+    }
+    if lines.is_empty() {
+        return Err(Problem::new(Slug::MalformedBody).with_detail(format!(
+            "The sheet is empty; its first row must name the columns {}.",
+            columns.read.join(", ")
+        )));
+    }
+    gather(lines, columns, faults)
+}
+
+fn not_utf8(bytes: &[u8], good: usize) -> Problem {
+    let line = 1 + bytes
+        .iter()
+        .take(good)
+        .filter(|byte| **byte == b'\n')
+        .count();
+    Problem::new(Slug::MalformedBody).with_detail(format!(
+        "The sheet is not UTF-8 text; the first wrong byte is in line {line}. Save it as CSV with the encoding UTF-8."
+    ))
+}
+
+/// Counts the rows as a spreadsheet shows them: blank lines count, line breaks within a cell do not.
+#[derive(Default)]
+struct Counter {
+    row: u64,
+}
+
+impl Counter {
+    fn next(&mut self, reader: &mut csv::Reader<&[u8]>) -> Result<Option<Line>, Problem> {
+        let before = reader.position().line();
+        let mut record = csv::StringRecord::new();
+        let more = reader.read_record(&mut record).map_err(|error| {
+            Problem::new(Slug::MalformedBody).with_detail(format!("The sheet is not CSV: {error}."))
+        })?;
+        if !more {
+            return Ok(None);
+        }
+        let used = reader.position().line().saturating_sub(before);
+        let breaks = record
+            .iter()
+            .map(|cell| cell.matches('\n').count() as u64)
+            .sum::<u64>();
+        self.row += used.saturating_sub(breaks).max(1);
+        Ok(Some(Line {
+            number: u32::try_from(self.row).unwrap_or(u32::MAX),
+            cells: record
+                .iter()
+                .map(|cell| Cell::Text(plain(cell).to_owned()))
+                .collect(),
+        }))
+    }
+}
+
+fn is_guarded(text: &str) -> bool {
+    text.trim_start_matches('\'')
+        .starts_with(['=', '+', '-', '@', '\t', '\r'])
+}
+
+/// A cell as a spreadsheet is to show it: a text that it might run as a formula is led by an
+/// apostrophe.
+fn guarded(text: &str) -> Cow<'_, str> {
+    if is_guarded(text) {
+        format!("'{text}").into()
+    } else {
+        text.into()
+    }
+}
+
+/// The text of a cell that may have been guarded.
+fn plain(cell: &str) -> &str {
+    let cell = cell.trim_matches([' ', '\u{a0}']);
+    cell.strip_prefix('\'')
+        .filter(|rest| is_guarded(rest))
+        .unwrap_or(cell)
+}
+
+/// Writes rows under a heading.
+///
+/// # Errors
+/// 500 when they cannot be written.
+pub fn write(
+    heading: &[&str],
+    rows: impl IntoIterator<Item = Vec<String>>,
+) -> Result<Vec<u8>, Problem> {
+    let mut writer = csv::WriterBuilder::new()
+        .terminator(csv::Terminator::CRLF)
+        .from_writer(Vec::new());
+    writer
+        .write_record(heading)
+        .map_err(|error| Problem::internal(&error))?;
+    for row in rows {
+        let row = row.iter().map(|cell| guarded(cell).into_owned());
+        writer
+            .write_record(row)
+            .map_err(|error| Problem::internal(&error))?;
+    }
+    writer
+        .into_inner()
+        .map_err(|error| Problem::internal(&error))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::http::wire::Fault;
+    use serde_json::Value;
+
+    const COLUMNS: Columns = Columns {
+        read: &["code", "text", "price"],
+        required: &["code", "price"],
+        ignored: &["note"],
+        filled: &["code", "text", "price"],
+        numbers: &["price"],
+    };
+
+    fn rows(text: &str) -> (Vec<(u32, Value)>, Vec<Fault>) {
+        let mut faults = Faults::new();
+        let sheet = read(text.as_bytes(), COLUMNS, &mut faults).unwrap();
+        let rows = sheet.numbers.into_iter().zip(sheet.rows).collect();
+        (rows, faults.as_slice().to_vec())
+    }
+
+    #[test]
+    fn rows_keep_the_numbers_a_spreadsheet_shows() {
+        let (rows, faults) =
+            rows("\u{feff} Code ,TEXT,price,note\r\na,\"one\ntwo\",1\r\n\r\n,,,\r\nb,,2,seen");
+        assert_eq!(faults, []);
+        let numbers: Vec<u32> = rows.iter().map(|row| row.0).collect();
+        assert_eq!(numbers, [2, 5]);
+        assert_eq!(rows[0].1["text"], "one\ntwo");
+        assert_eq!(rows[1].1, serde_json::json!({"code": "b", "price": "2"}));
+    }
+
+    #[test]
+    fn a_heading_is_read_forgivingly_but_not_guessed() {
+        let (_, faults) = rows("code,pirce,code,text\n");
+        let found: Vec<_> = faults
+            .iter()
+            .map(|fault| (fault.code.as_ref(), fault.column.as_deref().unwrap()))
+            .collect();
+        assert_eq!(
+            found,
+            [
+                ("unknown_field", "pirce"),
+                ("duplicate_field", "code"),
+                ("missing", "price")
+            ]
+        );
+        assert!(faults[0].detail.contains("did you mean `price`"));
+        let (_, faults) = rows("code;text;price\n");
+        assert!(
+            faults[0].detail.contains("by commas"),
+            "{}",
+            faults[0].detail
+        );
+    }
+
+    #[test]
+    fn a_guarded_cell_reads_as_it_was() {
+        // Cells that spreadsheets run: OWASP, "CSV Injection".
+        for text in ["=1+1", "+1", "-2", "@SUM(1)", "\tx", "'=1", "''-1"] {
+            assert_eq!(guarded(text), format!("'{text}"));
+            assert_eq!(plain(&guarded(text)), text);
+        }
+        for text in ["1 1/2 in", "'tis", "a=b", ""] {
+            assert_eq!(guarded(text), text);
+            assert_eq!(plain(text), text);
+        }
+    }
+}
