@@ -175,7 +175,12 @@ async fn send(
     let name = operation["operationId"].as_str().unwrap();
     let bodies: Vec<Option<(&String, &Value)>> =
         match operation["requestBody"]["content"].as_object() {
-            Some(content) => content.iter().map(Some).collect(),
+            // A workbook is no text that a document could show.
+            Some(content) => content
+                .iter()
+                .filter(|(media, _)| !media.contains("spreadsheetml"))
+                .map(Some)
+                .collect(),
             None => vec![None],
         };
     let count = bodies.len();
