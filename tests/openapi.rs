@@ -108,9 +108,13 @@ fn every_body_has_an_example() {
             operation["requestBody"]["content"]
                 .as_object()
                 .is_some_and(|content| {
-                    content
-                        .values()
-                        .any(|media| example(&document, media).is_none())
+                    // A workbook is no text that a document could show.
+                    let texts = content
+                        .iter()
+                        .filter(|(kind, _)| !kind.contains("spreadsheetml"));
+                    texts
+                        .into_iter()
+                        .any(|(_, media)| example(&document, media).is_none())
                 })
         })
         .map(|(name, _)| name)
