@@ -26,6 +26,7 @@ pub mod quotes;
 mod risk;
 mod rows;
 mod rule_sets;
+mod schedules;
 mod sheet;
 mod shop;
 pub mod size;
@@ -151,6 +152,8 @@ fn books() -> OpenApiRouter<ApiState> {
             labour_models::create_labour_model,
             labour_models::list_labour_models
         ))
+        .routes(routes!(schedules::price_schedule))
+        .routes(routes!(schedules::get_blank_schedule))
         .routes(routes!(labour_models::times::get_blank_times))
         .routes(routes!(labour_models::get_labour_model))
         .routes(routes!(

@@ -14,6 +14,7 @@ mod harness;
 mod quotes;
 mod repricing;
 mod retries;
+mod sheets;
 mod sticks;
 mod totals;
 mod whole_job;
@@ -47,6 +48,13 @@ on_both! {
     crate::sticks::plans_made_at_once_never_share_an_offcut => plans_made_at_once_never_share_an_offcut,
     crate::sticks::a_whole_schedule_is_cut_from_sticks_as_sold => a_whole_schedule_is_cut_from_sticks_as_sold,
     crate::explained::every_amount_comes_with_its_derivation => every_amount_comes_with_its_derivation,
+    crate::sheets::a_sheet_comes_back_with_its_results => a_sheet_comes_back_with_its_results,
+    crate::sheets::a_sheet_and_a_request_come_to_the_same => a_sheet_and_a_request_come_to_the_same,
+    crate::sheets::semicolons_and_decimal_commas_are_read_and_answered => semicolons_and_decimal_commas_are_read_and_answered,
+    crate::sheets::every_fault_has_its_cell_and_spoils_no_other_row => every_fault_has_its_cell_and_spoils_no_other_row,
+    crate::sheets::a_heading_that_lacks_columns_and_too_many_rows_are_refused_whole => a_heading_that_lacks_columns_and_too_many_rows_are_refused_whole,
+    crate::sheets::a_workbook_comes_back_typed_with_its_totals => a_workbook_comes_back_typed_with_its_totals,
+    crate::sheets::a_blank_sheet_is_filled_in_as_its_example_shows => a_blank_sheet_is_filled_in_as_its_example_shows,
     crate::repricing::open_quotes_are_held_against_another_list => open_quotes_are_held_against_another_list,
     crate::repricing::what_the_other_list_lacks_is_named_and_nothing_else_is_open => what_the_other_list_lacks_is_named_and_nothing_else_is_open,
     crate::repricing::two_lists_are_held_against_each_other => two_lists_are_held_against_each_other,

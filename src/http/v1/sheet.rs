@@ -16,6 +16,8 @@ use crate::http::negotiate::{Offer, XLSX};
 use crate::http::problem::Problem;
 use crate::http::wire::{Fault, Faults, code, nearest};
 
+pub use csv::CsvForm;
+
 /// The columns of a sheet.
 #[derive(Debug, Clone, Copy)]
 pub struct Columns {
@@ -46,11 +48,20 @@ pub struct Sheet {
 
 /// What stands in a cell.
 #[derive(Debug, Clone, PartialEq, Eq)]
-enum Cell {
+pub enum Cell {
     /// A text, blank where there is nothing.
     Text(String),
+    /// A number, as it is written.
+    Number(String),
     /// Something that is not what was typed, or nothing that could be used.
-    Wrong { code: &'static str, detail: String },
+    Wrong {
+        /// The kind of fault.
+        code: &'static str,
+        /// What is wrong, and what to do.
+        detail: String,
+        /// What the cell shows.
+        shown: String,
+    },
 }
 
 impl Default for Cell {
@@ -60,39 +71,72 @@ impl Default for Cell {
 }
 
 impl Cell {
-    fn wrong(code: &'static str, detail: impl Into<String>) -> Self {
+    fn wrong((code, shown): (&'static str, &str), detail: impl Into<String>) -> Self {
         Self::Wrong {
             code,
             detail: detail.into(),
+            shown: shown.to_owned(),
         }
     }
 
     /// The text, without the spaces around it.
-    fn text(&self) -> &str {
+    pub fn text(&self) -> &str {
         match self {
-            Self::Text(text) => text.trim_matches([' ', '\u{a0}']),
+            Self::Text(text) | Self::Number(text) => text.trim_matches([' ', '\u{a0}']),
             Self::Wrong { .. } => "",
         }
     }
 
-    fn is_blank(&self) -> bool {
-        matches!(self, Self::Text(_)) && self.text().is_empty()
+    /// Whether there is nothing in it.
+    pub fn is_blank(&self) -> bool {
+        !matches!(self, Self::Wrong { .. }) && self.text().is_empty()
     }
 
     fn size(&self) -> usize {
         match self {
-            Self::Text(text) => text.len(),
+            Self::Text(text) | Self::Number(text) => text.len(),
             Self::Wrong { detail, .. } => detail.len(),
         }
     }
 }
 
 /// A row of a sheet.
-#[derive(Debug, Clone)]
-struct Line {
+#[derive(Debug, Clone, Default)]
+pub struct Line {
     /// Counted from 1.
-    number: u32,
-    cells: Vec<Cell>,
+    pub number: u32,
+    /// Its cells, up to the last that has anything in it.
+    pub cells: Vec<Cell>,
+}
+
+/// A page of an answer.
+#[derive(Debug, Clone)]
+pub struct Page {
+    /// What it is called.
+    pub name: String,
+    /// Its heading.
+    pub heading: Vec<String>,
+    /// Its rows below that.
+    pub cells: Vec<Vec<Cell>>,
+    /// Cells that have a fault, by row and column; a workbook shows them in colour.
+    pub marked: BTreeSet<(usize, usize)>,
+}
+
+/// A column of a blank sheet.
+#[derive(Debug, Clone)]
+pub struct BlankColumn {
+    /// Its heading.
+    pub name: &'static str,
+    /// What it is, as a note.
+    pub says: &'static str,
+    /// Whether it must be filled in.
+    pub required: bool,
+    /// Whether its cells are whole numbers.
+    pub whole: bool,
+    /// The words it takes; any text where there are none.
+    pub words: Vec<&'static str>,
+    /// How it may be filled in.
+    pub example: &'static str,
 }
 
 impl Line {
@@ -122,6 +166,59 @@ pub fn read(
     }
 }
 
+/// The rows of a sheet whose columns are somebody else's matter, and how a CSV was written. `named` says how
+/// many columns a heading names.
+///
+/// # Errors
+/// As [`read`].
+pub fn lines(
+    form: Offer,
+    bytes: &[u8],
+    named: &dyn Fn(&Line) -> usize,
+    faults: &mut Faults,
+) -> Result<(Vec<Line>, CsvForm), Problem> {
+    match form.is(XLSX) {
+        true => Ok((xlsx::lines(bytes, named, faults)?, CsvForm::PLAIN)),
+        false => csv::detected(bytes),
+    }
+}
+
+/// Pages as one workbook, or the first of them as CSV in the form that came, to be saved under that name.
+///
+/// # Errors
+/// 500 when they cannot be written.
+pub fn answer_pages(
+    form: Offer,
+    csv_form: CsvForm,
+    pages: Vec<Page>,
+    name: &str,
+) -> Result<Response, Problem> {
+    let bytes = match form.is(XLSX) {
+        true => workbook::write(&pages)?,
+        false => match pages.into_iter().next() {
+            Some(page) => csv::write(&page.heading, page.cells, csv_form)?,
+            None => Vec::new(),
+        },
+    };
+    Ok(saved(form, bytes, name))
+}
+
+/// A blank sheet in that form.
+///
+/// # Errors
+/// 500 when it cannot be written.
+pub fn blank(form: Offer, columns: &[BlankColumn], name: &str) -> Result<Response, Problem> {
+    let heading: Vec<String> = columns
+        .iter()
+        .map(|column| column.name.to_owned())
+        .collect();
+    let bytes = match form.is(XLSX) {
+        true => workbook::blank(columns, name)?,
+        false => csv::write(&heading, Vec::new(), CsvForm::PLAIN)?,
+    };
+    Ok(saved(form, bytes, name))
+}
+
 /// Writes rows under a heading in that form, to be saved under that name.
 ///
 /// # Errors
@@ -132,12 +229,29 @@ pub fn answer(
     rows: impl IntoIterator<Item = Vec<String>>,
     name: &str,
 ) -> Result<Response, Problem> {
-    let (bytes, media) = match form.is(XLSX) {
-        true => (workbook::write(name, (heading, numbers), rows)?, XLSX.media),
-        false => (
-            csv::write(heading, rows)?,
-            "text/csv; charset=utf-8; header=present",
-        ),
+    let is_number: Vec<bool> = heading.iter().map(|name| numbers.contains(name)).collect();
+    let cells = rows.into_iter().map(|row| {
+        let cells = row.into_iter().enumerate();
+        cells
+            .map(|(place, cell)| match is_number.get(place) {
+                Some(true) => Cell::Number(cell),
+                _ => Cell::Text(cell),
+            })
+            .collect()
+    });
+    let page = Page {
+        name: name.to_owned(),
+        heading: heading.iter().map(|name| (*name).to_owned()).collect(),
+        cells: cells.collect(),
+        marked: BTreeSet::new(),
+    };
+    answer_pages(form, CsvForm::PLAIN, vec![page], name)
+}
+
+fn saved(form: Offer, bytes: Vec<u8>, name: &str) -> Response {
+    let media = match form.is(XLSX) {
+        true => XLSX.media,
+        false => "text/csv; charset=utf-8; header=present",
     };
     let mut response = bytes.into_response();
     let headers = response.headers_mut();
@@ -146,19 +260,15 @@ pub fn answer(
     if let Ok(value) = HeaderValue::try_from(file) {
         headers.insert(CONTENT_DISPOSITION, value);
     }
-    Ok(response)
+    response
 }
 
 /// The rows under the heading, which is the first line.
-fn gather(
-    lines: impl IntoIterator<Item = Line>,
-    columns: Columns,
-    faults: &mut Faults,
-) -> Result<Sheet, Problem> {
+fn gather(lines: impl IntoIterator<Item = Line>, columns: Columns, faults: &mut Faults) -> Sheet {
     let mut sheet = Sheet::default();
     let mut lines = lines.into_iter();
     let Some(heading) = lines.next() else {
-        return Ok(sheet);
+        return sheet;
     };
     let heading = read_heading(&heading, columns, &mut sheet, faults);
     for line in lines {
@@ -167,11 +277,11 @@ fn gather(
             sheet.numbers.push(line.number);
         }
     }
-    Ok(sheet)
+    sheet
 }
 
 /// A heading as people write it, as a column is called.
-fn column_name(cell: &str) -> String {
+pub fn column_name(cell: &str) -> String {
     cell.trim().to_lowercase().replace([' ', '-'], "_")
 }
 
@@ -240,11 +350,11 @@ fn read_row(
     for (index, cell) in line.cells.iter().enumerate() {
         match (heading.get(index), cell) {
             _ if cell.is_blank() => {}
-            (Some(Some(column)), Cell::Text(_)) => {
+            (Some(Some(column)), Cell::Text(_) | Cell::Number(_)) => {
                 is_filled |= columns.filled.contains(column);
                 row.insert((*column).to_owned(), Value::from(cell.text()));
             }
-            (Some(Some(column)), Cell::Wrong { code, detail }) => {
+            (Some(Some(column)), Cell::Wrong { code, detail, .. }) => {
                 is_filled |= columns.filled.contains(column);
                 sheet.unread.insert((number, column));
                 faults.push(Fault::new("", *code, detail.clone()).in_cell(number, *column));

@@ -7,11 +7,86 @@ use super::{Cell, Columns, Line, Sheet, gather};
 use crate::http::problem::{Problem, Slug};
 use crate::http::wire::Faults;
 
-/// Reads a sheet.
+/// How a sheet parts its columns and writes its numbers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct CsvForm {
+    /// What parts columns.
+    delimiter: u8,
+    /// Numbers have commas in them, and none has a point.
+    pub has_decimal_commas: bool,
+}
+
+impl CsvForm {
+    /// That of RFC 4180: commas part columns.
+    pub const PLAIN: Self = Self {
+        delimiter: b',',
+        has_decimal_commas: false,
+    };
+
+    /// As the heading shows: what stands there most often of comma, semicolon and tab.
+    fn of_heading(bytes: &[u8]) -> Self {
+        let heading = bytes
+            .split(|byte| *byte == b'\n')
+            .next()
+            .unwrap_or_default();
+        let count = |delimiter: &u8| heading.iter().filter(|byte| *byte == delimiter).count();
+        let delimiter = [b',', b';', b'\t'].into_iter().rev().max_by_key(count);
+        Self {
+            delimiter: delimiter.unwrap_or(b','),
+            ..Self::PLAIN
+        }
+    }
+
+    /// With what the cells show of numbers. Only cells that begin with a digit are asked: an id may hold
+    /// a point.
+    fn with_numbers(self, lines: &[Line]) -> Self {
+        let (mut commas, mut points) = (false, false);
+        for cell in lines.iter().flat_map(|line| &line.cells) {
+            let text = cell.text().as_bytes();
+            if text.first().is_some_and(u8::is_ascii_digit) {
+                let between = |mark: u8| {
+                    let mut three = text.windows(3);
+                    three
+                        .any(|it| it[0].is_ascii_digit() && it[1] == mark && it[2].is_ascii_digit())
+                };
+                commas |= between(b',');
+                points |= between(b'.');
+            }
+        }
+        Self {
+            has_decimal_commas: self.delimiter != b',' && commas && !points,
+            ..self
+        }
+    }
+}
+
+/// Reads a sheet whose columns are parted by commas.
 ///
 /// # Errors
 /// 400 when it is not CSV in UTF-8. Faults of single cells are reported.
 pub fn read(bytes: &[u8], columns: Columns, faults: &mut Faults) -> Result<Sheet, Problem> {
+    let lines = lines(bytes, CsvForm::PLAIN)?;
+    if lines.is_empty() {
+        return Err(Problem::new(Slug::MalformedBody).with_detail(format!(
+            "The sheet is empty; its first row must name the columns {}.",
+            columns.read.join(", ")
+        )));
+    }
+    Ok(gather(lines, columns, faults))
+}
+
+/// The rows of a sheet, and the form it has.
+///
+/// # Errors
+/// 400 when it is not CSV in UTF-8.
+pub fn detected(bytes: &[u8]) -> Result<(Vec<Line>, CsvForm), Problem> {
+    let form = CsvForm::of_heading(bytes);
+    let lines = lines(bytes, form)?;
+    let form = form.with_numbers(&lines);
+    Ok((lines, form))
+}
+
+fn lines(bytes: &[u8], form: CsvForm) -> Result<Vec<Line>, Problem> {
     let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
     let text = std::str::from_utf8(bytes).map_err(|error| not_utf8(bytes, error.valid_up_to()))?;
     // With one kind of line end, and one after the last row, lines are counted alike for every row.
@@ -20,19 +95,14 @@ pub fn read(bytes: &[u8], columns: Columns, faults: &mut Faults) -> Result<Sheet
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
+        .delimiter(form.delimiter)
         .from_reader(text.as_bytes());
     let mut counter = Counter::default();
     let mut lines = Vec::new();
     while let Some(line) = counter.next(&mut reader)? {
         lines.push(line);
     }
-    if lines.is_empty() {
-        return Err(Problem::new(Slug::MalformedBody).with_detail(format!(
-            "The sheet is empty; its first row must name the columns {}.",
-            columns.read.join(", ")
-        )));
-    }
-    gather(lines, columns, faults)
+    Ok(lines)
 }
 
 fn not_utf8(bytes: &[u8], good: usize) -> Problem {
@@ -106,17 +176,24 @@ fn plain(cell: &str) -> &str {
 /// # Errors
 /// 500 when they cannot be written.
 pub fn write(
-    heading: &[&str],
-    rows: impl IntoIterator<Item = Vec<String>>,
+    heading: &[String],
+    rows: impl IntoIterator<Item = Vec<Cell>>,
+    form: CsvForm,
 ) -> Result<Vec<u8>, Problem> {
     let mut writer = csv::WriterBuilder::new()
         .terminator(csv::Terminator::CRLF)
+        .delimiter(form.delimiter)
         .from_writer(Vec::new());
+    let headings = heading.iter().map(|cell| guarded(cell).into_owned());
     writer
-        .write_record(heading)
+        .write_record(headings)
         .map_err(|error| Problem::internal(&error))?;
     for row in rows {
-        let row = row.iter().map(|cell| guarded(cell).into_owned());
+        let row = row.into_iter().map(|cell| match cell {
+            Cell::Number(number) => number,
+            Cell::Text(text) => guarded(&text).into_owned(),
+            Cell::Wrong { shown, .. } => guarded(&shown).into_owned(),
+        });
         writer
             .write_record(row)
             .map_err(|error| Problem::internal(&error))?;

@@ -1,65 +1,96 @@
-//! Rows as an XLSX workbook: text as text, so that nothing in it is run; numbers as numbers.
+//! Pages as an XLSX workbook: text as text, so that nothing in it is run; numbers as numbers.
 
-use rust_xlsxwriter::{DocProperties, ExcelDateTime, Format, Workbook, XlsxError};
+use rust_xlsxwriter::{
+    Color, DataValidation, DataValidationRule, DocProperties, ExcelDateTime, Format, Note,
+    Workbook, Worksheet, XlsxError,
+};
 
+use super::{BlankColumn, Cell, Page};
 use crate::http::problem::Problem;
 
 /// The most digits that a number of a workbook keeps.
 const DIGITS: usize = 15;
 /// Narrowest and widest column, in characters.
 const WIDTHS: (usize, usize) = (10, 60);
+/// Behind cells that have a fault.
+const FAULTY: Color = Color::RGB(0xFF_D9D0);
+/// Behind headings that must be filled in.
+const REQUIRED: Color = Color::RGB(0xE6_EEF5);
+/// Rows of a blank sheet that take lists and whole numbers.
+const BLANK_ROWS: u32 = 501;
 
-/// Writes rows under a heading, as the one sheet of a workbook, called by that name. The same rows
-/// give the same bytes.
+/// Writes pages. The same pages give the same bytes.
 ///
 /// # Errors
 /// 500 when they cannot be written.
-pub fn write(
-    name: &str,
-    columns: (&[&str], &[&str]),
-    rows: impl IntoIterator<Item = Vec<String>>,
-) -> Result<Vec<u8>, Problem> {
-    book(name, columns, rows).map_err(|error| Problem::internal(&error))
+pub fn write(pages: &[Page]) -> Result<Vec<u8>, Problem> {
+    book(pages).map_err(|error| Problem::internal(&error))
 }
 
-fn book(
-    name: &str,
-    (heading, numbers): (&[&str], &[&str]),
-    rows: impl IntoIterator<Item = Vec<String>>,
-) -> Result<Vec<u8>, XlsxError> {
+/// A blank sheet of columns, with lists, notes and a page that shows how it is filled in.
+///
+/// # Errors
+/// 500 when it cannot be written.
+pub fn blank(columns: &[BlankColumn], name: &str) -> Result<Vec<u8>, Problem> {
+    blank_book(columns, name).map_err(|error| Problem::internal(&error))
+}
+
+/// An empty workbook whose date says nothing: a fixed one keeps the bytes the same.
+fn empty() -> Result<Workbook, XlsxError> {
     let mut book = Workbook::new();
-    // The day says nothing; a fixed one keeps the bytes the same.
     let day = ExcelDateTime::from_ymd(2000, 1, 1)?;
     book.set_properties(&DocProperties::new().set_creation_datetime(&day));
-    let sheet = book.add_worksheet();
-    sheet.set_name(name)?;
-    sheet.set_freeze_panes(1, 0)?;
-    let (bold, text) = (Format::new().set_bold(), Format::new().set_num_format("@"));
-    let mut widths: Vec<usize> = heading.iter().map(|column| column.len()).collect();
-    let mut place = 0..;
-    for (column, name) in place.by_ref().zip(heading) {
+    Ok(book)
+}
+
+fn text() -> Format {
+    Format::new().set_num_format("@")
+}
+
+fn book(pages: &[Page]) -> Result<Vec<u8>, XlsxError> {
+    let mut book = empty()?;
+    for page in pages {
+        let sheet = book.add_worksheet();
+        sheet.set_name(&page.name)?;
+        sheet.set_freeze_panes(1, 0)?;
+        page_cells(sheet, page)?;
+    }
+    book.save_to_buffer()
+}
+
+fn page_cells(sheet: &mut Worksheet, page: &Page) -> Result<(), XlsxError> {
+    let (bold, text) = (Format::new().set_bold(), text());
+    let faulty = text.clone().set_background_color(FAULTY);
+    let mut widths: Vec<usize> = Vec::new();
+    for (column, name) in (0..).zip(&page.heading) {
         // Text even where nothing is yet: what is typed there stays what it is.
-        if !numbers.contains(name) {
+        let has_numbers = page.cells.iter().any(|row| {
+            let cell = row.get(usize::from(column));
+            matches!(cell, Some(Cell::Number(number)) if !number.is_empty())
+        });
+        if !has_numbers {
             sheet.set_column_format(column, &text)?;
         }
-        sheet.write_string_with_format(0, column, *name, &bold)?;
+        sheet.write_string_with_format(0, column, name, &bold)?;
+        widths.push(name.chars().count());
     }
-    for (row, cells) in (1..).zip(rows) {
-        for (index, cell) in cells
-            .iter()
-            .enumerate()
-            .filter(|(_, cell)| !cell.is_empty())
-        {
-            let column = u16::try_from(index).unwrap_or(u16::MAX);
-            let is_number = heading
-                .get(index)
-                .is_some_and(|name| numbers.contains(name));
-            match exact_number(cell).filter(|_| is_number) {
-                Some(number) => sheet.write_number(row, column, number)?,
-                None => sheet.write_string_with_format(row, column, cell, &text)?,
-            };
+    for (place, (row, cells)) in (1..).zip(&page.cells).enumerate() {
+        for (column, cell) in (0u16..).zip(cells) {
+            let index = usize::from(column);
+            let is_faulty = page.marked.contains(&(place, index));
+            let format = if is_faulty { &faulty } else { &text };
+            let shown = shown(cell);
+            match cell {
+                Cell::Number(number) if !is_faulty && exact_number(number).is_some() => {
+                    sheet.write_number(row, column, exact_number(number).unwrap_or_default())?;
+                }
+                _ if shown.is_empty() && !is_faulty => {}
+                _ => {
+                    sheet.write_string_with_format(row, column, shown, format)?;
+                }
+            }
             if let Some(width) = widths.get_mut(index) {
-                *width = (*width).max(cell.chars().count());
+                *width = (*width).max(shown.chars().count());
             }
         }
     }
@@ -67,7 +98,14 @@ fn book(
         let width = (width + 2).clamp(WIDTHS.0, WIDTHS.1) as f64;
         sheet.set_column_width(column, width)?;
     }
-    book.save_to_buffer()
+    Ok(())
+}
+
+fn shown(cell: &Cell) -> &str {
+    match cell {
+        Cell::Text(text) | Cell::Number(text) => text,
+        Cell::Wrong { shown, .. } => shown,
+    }
 }
 
 /// A decimal that a workbook holds without losing a digit.
@@ -77,4 +115,59 @@ fn exact_number(cell: &str) -> Option<f64> {
         .chars()
         .all(|c| c.is_ascii_digit() || c == '.' || c == '-');
     cell.parse().ok().filter(|_| plain && digits <= DIGITS)
+}
+
+fn blank_book(columns: &[BlankColumn], name: &str) -> Result<Vec<u8>, XlsxError> {
+    let mut book = empty()?;
+    headed(book.add_worksheet().set_name(name)?, columns, true)?;
+    let example = headed(book.add_worksheet().set_name("example")?, columns, false)?;
+    for (column, it) in (0..).zip(columns) {
+        match exact_number(it.example).filter(|_| it.whole) {
+            Some(number) => example.write_number(1, column, number)?,
+            None => example.write_string_with_format(1, column, it.example, &text())?,
+        };
+    }
+    book.save_to_buffer()
+}
+
+/// The heading with its notes, and below it cells that take what the columns do.
+fn headed<'a>(
+    sheet: &'a mut Worksheet,
+    columns: &[BlankColumn],
+    with_notes: bool,
+) -> Result<&'a mut Worksheet, XlsxError> {
+    sheet.set_freeze_panes(1, 1)?;
+    for (column, it) in (0..).zip(columns) {
+        let bold = Format::new().set_bold();
+        let format = match it.required {
+            true => bold.set_background_color(REQUIRED),
+            false => bold,
+        };
+        if !it.whole {
+            sheet.set_column_format(column, &text())?;
+        }
+        sheet.write_string_with_format(0, column, it.name, &format)?;
+        let width = it.name.len().max(it.example.len()) + 3;
+        sheet.set_column_width(column, width as f64)?;
+        if with_notes {
+            sheet.insert_note(0, column, &Note::new(it.says).add_author_prefix(false))?;
+        }
+        if let Some(rule) = rule(it)? {
+            sheet.add_data_validation(1, column, BLANK_ROWS, column, &rule)?;
+        }
+    }
+    Ok(sheet)
+}
+
+fn rule(column: &BlankColumn) -> Result<Option<DataValidation>, XlsxError> {
+    let rule = DataValidation::new();
+    if !column.words.is_empty() {
+        let rule = rule.allow_list_strings(&column.words)?;
+        return Ok(Some(rule.set_error_title("One of the list")?));
+    }
+    if column.whole {
+        let rule = rule.allow_whole_number(DataValidationRule::GreaterThan(0));
+        return Ok(Some(rule.set_error_title("A whole number, 1 or more")?));
+    }
+    Ok(None)
 }

@@ -25,13 +25,25 @@ const MOST_TEXT: usize = 32 << 20;
 /// Most columns of a sheet.
 const MOST_COLUMNS: u32 = 256;
 
-/// Reads the sheet of a workbook whose first row names the columns: the first that is shown and has any
-/// of them, else the first that is shown.
+/// Reads the sheet of a workbook whose first row names the columns.
 ///
 /// # Errors
-/// 400 when it is no workbook that can be read, 413 when it holds too much. Faults of single cells are
-/// reported.
+/// As [`lines`]. Faults of single cells are reported.
 pub fn read(bytes: &[u8], columns: Columns, faults: &mut Faults) -> Result<Sheet, Problem> {
+    let lines = lines(bytes, &|line| line.named(columns), faults)?;
+    Ok(gather(lines, columns, faults))
+}
+
+/// The rows of a sheet of a workbook: of the first that is shown and has a heading, else of the first that
+/// is shown. `named` says how many columns a first row names.
+///
+/// # Errors
+/// 400 when it is no workbook that can be read, 413 when it holds too much.
+pub fn lines(
+    bytes: &[u8],
+    named: &dyn Fn(&Line) -> usize,
+    faults: &mut Faults,
+) -> Result<Vec<Line>, Problem> {
     within_bounds(bytes)?;
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(|error| unreadable(&error))?;
     let shown: Vec<String> = book
@@ -43,32 +55,26 @@ pub fn read(bytes: &[u8], columns: Columns, faults: &mut Faults) -> Result<Sheet
     let mut text = 0;
     let mut first = None;
     for name in &shown {
-        let lines = lines(&mut book, name, &mut text).map_err(|error| match error {
+        let lines = sheet_lines(&mut book, name, &mut text).map_err(|error| match error {
             ReadError::Book(error) => unreadable(&error),
             ReadError::TooMuch(detail) => too_much(detail),
         })?;
-        let names = lines
-            .first()
-            .map(|line| line.named(columns))
-            .unwrap_or_default();
-        if names > 0 {
+        if lines.first().is_some_and(|line| named(line) > 0) {
             merged(&mut book, name, faults)?;
-            return gather(lines, columns, faults);
+            return Ok(lines);
         }
         first.get_or_insert(lines);
     }
     let Some(lines) = first.filter(|lines| !lines.is_empty()) else {
-        return Err(Problem::new(Slug::MalformedBody).with_detail(format!(
-            "The workbook has no sheet with anything in it; the first row of one must name the columns {}.",
-            columns.read.join(", ")
-        )));
+        let detail = "The workbook has no sheet with anything in it; the first row of one must name the columns.";
+        return Err(Problem::new(Slug::MalformedBody).with_detail(detail.to_owned()));
     };
     let told = format!(
         "none of the sheets ({}) names a column in its first row; this is read of the first",
         shown.join(", ")
     );
     faults.push(Fault::new("", "wrong_sheet", told).in_cell(1, ""));
-    gather(lines, columns, faults)
+    Ok(lines)
 }
 
 fn unreadable(error: &XlsxError) -> Problem {
@@ -127,7 +133,7 @@ impl From<XlsxError> for ReadError {
 }
 
 /// The rows of a sheet that have anything in them.
-fn lines(
+fn sheet_lines(
     book: &mut Xlsx<Cursor<&[u8]>>,
     name: &str,
     text: &mut usize,
@@ -171,33 +177,33 @@ fn lines(
 fn read_cell(value: &DataRef<'_>, is_formula: bool) -> Cell {
     match value {
         DataRef::Empty if is_formula => Cell::wrong(
-            "formula_without_value",
+            ("formula_without_value", ""),
             "the cell holds a formula that was never calculated; open the workbook in a spreadsheet program and save it",
         ),
         DataRef::Empty => Cell::default(),
-        DataRef::Int(number) => Cell::Text(number.to_string()),
-        DataRef::Float(number) => Cell::Text(decimal(*number)),
+        DataRef::Int(number) => Cell::Number(number.to_string()),
+        DataRef::Float(number) => Cell::Number(decimal(*number)),
         DataRef::String(text) => Cell::Text(text.clone()),
         DataRef::SharedString(text) => Cell::Text((*text).to_owned()),
         DataRef::Bool(truth) => Cell::Text(truth.to_string()),
         DataRef::Error(error) => Cell::wrong(
-            "formula_error",
+            ("formula_error", &error.to_string()),
             format!("the cell shows {error}; mend its formula, or type the value"),
         ),
         DataRef::DateTime(date) => {
             let (year, month, day, ..) = date.to_ymd_hms_milli();
-            let shown = format!(" ({year:04}-{month:02}-{day:02})");
-            Cell::wrong("a_date", a_date(&shown))
+            let shown = format!("{year:04}-{month:02}-{day:02}");
+            Cell::wrong(("a_date", &shown), a_date(&shown))
         }
         DataRef::DateTimeIso(date) | DataRef::DurationIso(date) => {
-            Cell::wrong("a_date", a_date(&format!(" ({date})")))
+            Cell::wrong(("a_date", date), a_date(date))
         }
     }
 }
 
 fn a_date(shown: &str) -> String {
     format!(
-        "the cell holds a date{shown}: the spreadsheet made one of what was typed, such as 1/2 or 3-4; set the cells of the column to text and type it again, with its unit"
+        "the cell holds a date ({shown}): the spreadsheet made one of what was typed, such as 1/2 or 3-4; set the cells of the column to text and type it again, with its unit"
     )
 }
 
