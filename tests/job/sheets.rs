@@ -2,7 +2,7 @@
 
 use std::io::Cursor;
 
-use calamine::{Data, Reader, Xlsx};
+use calamine::{Data, DataType, Reader, Xlsx};
 use reqwest::{Method, Response, StatusCode};
 use rust_xlsxwriter::Workbook;
 use serde_json::{Value, json};
@@ -298,7 +298,7 @@ pub async fn a_workbook_comes_back_typed_with_its_totals(shop: Shop) {
     let totals = book.worksheet_range("totals").unwrap();
     let net = totals
         .rows()
-        .find(|row| row[0].to_string() == "net")
+        .find(|row| row[0].get_string() == Some("net"))
         .unwrap();
     assert_eq!(net[1], Data::Float(price));
     // The same sheet gives the same bytes, and the answer can be sent again.

@@ -1,8 +1,8 @@
 //! Pages as an XLSX workbook: text as text, so that nothing in it is run; numbers as numbers.
 
 use rust_xlsxwriter::{
-    Color, DataValidation, DataValidationRule, DocProperties, ExcelDateTime, Format, Note,
-    Workbook, Worksheet, XlsxError,
+    Color, DataValidation, DataValidationRule, DocProperties, ExcelDateTime, Format, FormatAlign,
+    Note, Workbook, Worksheet, XlsxError,
 };
 
 use super::{BlankColumn, Cell, Page};
@@ -11,7 +11,7 @@ use crate::http::problem::Problem;
 /// The most digits that a number of a workbook keeps.
 const DIGITS: usize = 15;
 /// Narrowest and widest column, in characters.
-const WIDTHS: (usize, usize) = (10, 60);
+const WIDTHS: (usize, usize) = (8, 40);
 /// Behind cells that have a fault.
 const FAULTY: Color = Color::RGB(0xFF_D9D0);
 /// Behind headings that must be filled in.
@@ -43,6 +43,14 @@ fn empty() -> Result<Workbook, XlsxError> {
     Ok(book)
 }
 
+/// On paper: the heading on each page, all columns on one.
+fn printed(sheet: &mut Worksheet) -> Result<(), XlsxError> {
+    sheet.set_landscape();
+    sheet.set_print_fit_to_pages(1, 0);
+    sheet.set_repeat_rows(0, 0)?;
+    Ok(())
+}
+
 fn text() -> Format {
     Format::new().set_num_format("@")
 }
@@ -53,14 +61,17 @@ fn book(pages: &[Page]) -> Result<Vec<u8>, XlsxError> {
         let sheet = book.add_worksheet();
         sheet.set_name(&page.name)?;
         sheet.set_freeze_panes(1, 0)?;
+        printed(sheet)?;
         page_cells(sheet, page)?;
     }
     book.save_to_buffer()
 }
 
 fn page_cells(sheet: &mut Worksheet, page: &Page) -> Result<(), XlsxError> {
-    let (bold, text) = (Format::new().set_bold(), text());
+    let top = Format::new().set_align(FormatAlign::Top);
+    let (bold, text) = (Format::new().set_bold(), text().set_align(FormatAlign::Top));
     let faulty = text.clone().set_background_color(FAULTY);
+    let long = text.clone().set_text_wrap();
     let mut widths: Vec<usize> = Vec::new();
     for (column, name) in (0..).zip(&page.heading) {
         // Text even where nothing is yet: what is typed there stays what it is.
@@ -78,11 +89,16 @@ fn page_cells(sheet: &mut Worksheet, page: &Page) -> Result<(), XlsxError> {
         for (column, cell) in (0u16..).zip(cells) {
             let index = usize::from(column);
             let is_faulty = page.marked.contains(&(place, index));
-            let format = if is_faulty { &faulty } else { &text };
             let shown = shown(cell);
+            let format = match shown.chars().count() > WIDTHS.1 {
+                _ if is_faulty => &faulty,
+                true => &long,
+                false => &text,
+            };
             match cell {
                 Cell::Number(number) if !is_faulty && exact_number(number).is_some() => {
-                    sheet.write_number(row, column, exact_number(number).unwrap_or_default())?;
+                    let number = exact_number(number).unwrap_or_default();
+                    sheet.write_number_with_format(row, column, number, &top)?;
                 }
                 _ if shown.is_empty() && !is_faulty => {}
                 _ => {
@@ -137,6 +153,7 @@ fn headed<'a>(
     with_notes: bool,
 ) -> Result<&'a mut Worksheet, XlsxError> {
     sheet.set_freeze_panes(1, 1)?;
+    printed(sheet)?;
     for (column, it) in (0..).zip(columns) {
         let bold = Format::new().set_bold();
         let format = match it.required {
