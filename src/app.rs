@@ -10,6 +10,7 @@ pub mod flows;
 pub mod forming_profiles;
 pub mod keys;
 pub mod labour_models;
+pub mod links;
 pub mod offcuts;
 pub mod price_lists;
 pub mod quotes;
@@ -38,13 +39,17 @@ pub type ReadTime = Arc<dyn Fn() -> Timestamp + Send + Sync>;
 /// Makes ids that sort by when they were made.
 pub type MakeUuid = Arc<dyn Fn() -> Uuid + Send + Sync>;
 
-/// What the use cases work with. Clock and ids are handed in, so that tests can hand in theirs.
+/// Makes what nobody can guess; `None` when the operating system has no random bytes to give.
+pub type MakeSecret = Arc<dyn Fn() -> Option<[u8; 32]> + Send + Sync>;
+
+/// What the use cases work with. Clock, ids and chance are handed in, so that tests can hand in theirs.
 #[derive(Clone)]
 pub struct App {
     db: Db,
     catalogue: &'static Catalogue,
     clock: ReadTime,
     ids: MakeUuid,
+    secrets: MakeSecret,
 }
 
 impl fmt::Debug for App {
@@ -55,12 +60,19 @@ impl fmt::Debug for App {
 
 impl App {
     /// From its parts.
-    pub fn new(db: Db, catalogue: &'static Catalogue, clock: ReadTime, ids: MakeUuid) -> Self {
+    pub fn new(
+        db: Db,
+        catalogue: &'static Catalogue,
+        clock: ReadTime,
+        ids: MakeUuid,
+        secrets: MakeSecret,
+    ) -> Self {
         Self {
             db,
             catalogue,
             clock,
             ids,
+            secrets,
         }
     }
 
@@ -83,6 +95,14 @@ impl App {
     /// Today, in the shop's days: UTC until a shop can set its time zone.
     pub fn today(&self) -> Date {
         TimeZone::UTC.to_datetime(self.now()).date()
+    }
+
+    /// 32 bytes that nobody can guess.
+    ///
+    /// # Errors
+    /// [`AppError::NoChance`].
+    pub fn new_secret(&self) -> Result<[u8; 32], AppError> {
+        (self.secrets)().ok_or(AppError::NoChance)
     }
 
     /// A new id.

@@ -9,6 +9,7 @@ pub mod cut_picture;
 pub mod drawing;
 pub mod flow_plot;
 pub mod offer;
+pub mod page;
 pub mod quote;
 pub mod risk_plot;
 pub mod ubl;

@@ -6,6 +6,7 @@
 
 pub mod auth;
 pub mod bulk;
+mod customer_page;
 pub mod etag;
 pub mod heavy;
 pub mod idempotency;

@@ -17,4 +17,5 @@ pub mod offcut;
 pub mod reprice;
 pub mod risk;
 
+pub mod link;
 pub mod quote;

@@ -22,6 +22,7 @@ pub mod customers;
 pub mod forming_profiles;
 pub mod keys;
 pub mod labour_models;
+pub mod links;
 pub mod offcuts;
 pub mod price_items;
 pub mod price_lists;

@@ -7,6 +7,7 @@ mod api {
     mod bodies;
     mod catalogue;
     mod checks;
+    mod customer_page;
     mod cut_plans;
     mod fittings;
     mod joints;

@@ -57,6 +57,9 @@ pub enum AppError {
         #[source]
         source: serde_json::Error,
     },
+    /// The operating system has no random bytes to give.
+    #[error("the operating system gave no random bytes")]
+    NoChance,
     /// The database cannot be used at the moment.
     #[error("the database cannot be used at the moment")]
     Unavailable(#[source] StoreError),

@@ -19,8 +19,10 @@ use crate::store::quotes::QuoteRow;
 use crate::trade::manifold::Manifold;
 
 pub use freeze::FrozenQuote;
+pub(super) use moves::again_while_stale;
 pub use moves::{Acceptance, MoveRequest};
 pub use read::{QuoteListing, QuoteQuery, QuoteSummary};
+pub(super) use write::found;
 
 /// Whom a quote goes to: written out, or kept by the shop.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -64,7 +66,11 @@ pub struct QuoteView {
 }
 
 impl QuoteView {
-    fn of(quote: QuoteRow, revision: RevisionRow, today: Date) -> Result<Self, AppError> {
+    pub(super) fn of(
+        quote: QuoteRow,
+        revision: RevisionRow,
+        today: Date,
+    ) -> Result<Self, AppError> {
         let record =
             serde_json::from_str(&revision.frozen).map_err(|source| AppError::Damaged {
                 what: "quote",

@@ -34,6 +34,7 @@ pub fn app_over(db: Db) -> Result<App, &'static crate::trade::catalogue::DataFau
         Catalogue::built_in()?,
         Arc::new(now),
         Arc::new(new_uuid),
+        Arc::new(|| secret().ok()),
     ))
 }
 

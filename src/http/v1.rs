@@ -17,6 +17,7 @@ mod kept;
 mod labour_models;
 pub mod layout;
 mod lengths;
+pub mod links;
 pub mod manifold;
 pub mod offcuts;
 pub mod price_lists;
@@ -55,6 +56,7 @@ pub fn routes(state: &ApiState) -> OpenApiRouter<ApiState> {
         .merge(checking())
         .merge(idempotent(estimating(), state))
         .merge(idempotent(quoting(), state))
+        .merge(linking())
         .routes(routes!(quote_totals::list_quote_totals))
 }
 
@@ -108,6 +110,14 @@ fn quoting() -> OpenApiRouter<ApiState> {
         .routes(routes!(quotes::create_quote_revision))
         .routes(routes!(quotes::get_quote_revision))
         .routes(routes!(quotes::get_quote_document))
+}
+
+/// Links hold a token that is shown once, so their answers are not kept for retries.
+fn linking() -> OpenApiRouter<ApiState> {
+    OpenApiRouter::new()
+        .routes(routes!(links::create_quote_link, links::list_quote_links))
+        .routes(routes!(links::get_link))
+        .routes(routes!(links::revoke_link))
 }
 
 fn customers() -> OpenApiRouter<ApiState> {

@@ -80,6 +80,15 @@ pub async fn get(tx: &mut Tx, number: &str) -> Result<Option<(QuoteRow, Revision
     Ok(Some((quote, revision.ok_or(sqlx::Error::RowNotFound)?)))
 }
 
+/// The number of a quote. `None` when it is not there.
+///
+/// # Errors
+/// Any [`StoreError`] of a read.
+pub async fn number(tx: &mut Tx, id: Uuid) -> Result<Option<String>, StoreError> {
+    const SQL: &str = "select number from quotes where id = $1";
+    Ok(on_backend!(tx, db => sqlx::query_scalar(SQL).bind(id).fetch_optional(db).await?))
+}
+
 /// Gives a quote another customer and project, as a draft that is written anew does. It counts as no change of its own:
 /// call it in the transaction that changes the draft. `false` when the quote is not there.
 ///

@@ -137,7 +137,14 @@ pub async fn empty_shop(now: &Arc<Mutex<Timestamp>>) -> App {
         Catalogue::built_in().unwrap(),
         Arc::new(move || *now.lock().unwrap()),
         Arc::new(move || Uuid::from_u128(u128::from(next.fetch_add(1, Ordering::SeqCst)))),
+        Arc::new(some_secret),
     )
+}
+
+/// What nobody can guess.
+fn some_secret() -> Option<[u8; 32]> {
+    let mut secret = [0; 32];
+    getrandom::fill(&mut secret).ok().map(|()| secret)
 }
 
 /// Waits for something that must come soon; a test that would hang fails instead.

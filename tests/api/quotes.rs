@@ -6,7 +6,7 @@ use jiff::ToSpan;
 use reqwest::{Method, StatusCode};
 use serde_json::{Value, json};
 
-async fn ok(request: reqwest::RequestBuilder) -> Value {
+pub async fn ok(request: reqwest::RequestBuilder) -> Value {
     let response = request.send().await.unwrap();
     let status = response.status();
     let text = response.text().await.unwrap();
@@ -15,7 +15,7 @@ async fn ok(request: reqwest::RequestBuilder) -> Value {
 }
 
 /// The demo's shop, and a quote issued in it; the quote's address.
-async fn issued_quote(server: &TestServer) -> String {
+pub async fn issued_quote(server: &TestServer) -> String {
     let settings: Value =
         serde_json::from_str(include_str!("../../src/demo/data/shop.json")).unwrap();
     ok(server.admin(Method::PUT, "/v1/shop").json(&settings)).await;

@@ -45,7 +45,18 @@ async fn prepared(shop: &Shop, operation: &str) -> Option<String> {
         }
         "get_quote" | "replace_quote" | "issue_quote" | "withdraw_quote" | "get_quote_revision"
         | "get_quote_document" => shop.draft(1).await,
-        "accept_quote" | "decline_quote" | "create_quote_revision" => {
+        "get_link" | "revoke_link" => {
+            let number = shop.draft(1).await;
+            shop.make(&number, "issue", StatusCode::OK).await;
+            let path = format!("/v1/quotes/{number}/links");
+            let made = shop.post(&path, &json!({}), StatusCode::CREATED).await;
+            id(made["link"].clone())
+        }
+        "accept_quote"
+        | "decline_quote"
+        | "create_quote_revision"
+        | "create_quote_link"
+        | "list_quote_links" => {
             let number = shop.draft(1).await;
             shop.make(&number, "issue", StatusCode::OK).await;
             number

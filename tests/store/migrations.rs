@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use offtake::store::{Db, POSTGRES_MIGRATIONS, SQLITE_MIGRATIONS, Tx};
 use offtake::store::{
-    customers, forming_profiles, keys, labour_models, offcuts, price_items, price_lists,
+    customers, forming_profiles, keys, labour_models, links, offcuts, price_items, price_lists,
     quote_changes, quotes, settings,
 };
 use sqlx::migrate::Migrator;
@@ -200,4 +200,6 @@ async fn readable(tx: &mut Tx) {
         (2, "draft")
     );
     assert_eq!(quote_changes::head(tx).await.unwrap(), 1);
+    assert_eq!(links::of_quote(tx, id(1)).await.unwrap().len(), 2);
+    assert_eq!(links::count(tx, id(70), "viewed").await.unwrap(), 1);
 }

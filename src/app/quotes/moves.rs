@@ -52,10 +52,22 @@ impl App {
 
     async fn try_move(&self, number: &str, request: &MoveRequest) -> Result<QuoteView, AppError> {
         let mut tx = self.db.write().await?;
-        let (mut quote, current) = found(&mut tx, number).await?;
+        let view = self.move_within(&mut tx, number, request).await?;
+        tx.commit().await?;
+        Ok(view)
+    }
+
+    /// The move, as the last that is done in a transaction: others who change quotes wait for it.
+    pub(in crate::app) async fn move_within(
+        &self,
+        tx: &mut Tx,
+        number: &str,
+        request: &MoveRequest,
+    ) -> Result<QuoteView, AppError> {
+        let (mut quote, current) = found(tx, number).await?;
         let mut revision = match request.revision {
             Some(wanted) if wanted != current.revision => {
-                quote_revisions::get(&mut tx, quote.id, wanted)
+                quote_revisions::get(tx, quote.id, wanted)
                     .await?
                     .ok_or_else(|| AppError::not_found("revision", format!("{number}/{wanted}")))?
             }
@@ -71,19 +83,18 @@ impl App {
         let next = state.make(request.attempted)?;
         self.refuse_odd_acceptance(request, &revision)?;
         let before = if next == State::Issued {
-            self.supersede_earlier(&mut tx, &mut quote, revision.revision)
+            self.supersede_earlier(tx, &mut quote, revision.revision)
                 .await?
         } else {
             None
         };
-        self.apply(&mut tx, &mut quote, &mut revision, (next, request))
+        self.apply(tx, &mut quote, &mut revision, (next, request))
             .await?;
         // The log comes last: others who change quotes wait for it.
         if let Some(before) = before {
-            quote_changes::append(&mut tx, &change_of(&quote, &before)).await?;
+            quote_changes::append(tx, &change_of(&quote, &before)).await?;
         }
-        quote_changes::append(&mut tx, &change_of(&quote, &revision)).await?;
-        tx.commit().await?;
+        quote_changes::append(tx, &change_of(&quote, &revision)).await?;
         QuoteView::of(quote, revision, self.today())
     }
 
@@ -187,7 +198,7 @@ impl App {
 
 /// Tries again when another changed the quote at the same moment, unless the caller named the
 /// version to change: then that is for the caller to know.
-pub(super) async fn again_while_stale<T, F>(
+pub(in crate::app) async fn again_while_stale<T, F>(
     expected: Option<i64>,
     attempt: impl Fn() -> F,
 ) -> Result<T, AppError>

@@ -5,6 +5,7 @@ use jiff::tz::TimeZone;
 use super::QuoteView;
 use crate::app::AppError;
 use crate::documents::offer::offer_json;
+use crate::documents::page::{Desk, Notice, Outcome, notice_page, quote_page};
 use crate::documents::quote::{QuotePaper, quote_pdf};
 use crate::documents::ubl::quotation_ubl;
 
@@ -32,6 +33,42 @@ impl QuoteView {
     pub fn pdf(&self) -> Result<Vec<u8>, AppError> {
         let attachment = self.offer()?;
         quote_pdf(&self.paper(&attachment)).map_err(|error| AppError::Document(Box::new(error)))
+    }
+
+    /// The offer as a page to read.
+    ///
+    /// # Errors
+    /// When it cannot be written: a fault of the template.
+    pub fn html(&self) -> Result<String, AppError> {
+        self.page(None)
+    }
+
+    /// The offer as the page where the customer answers it.
+    ///
+    /// # Errors
+    /// When it cannot be written: a fault of the template.
+    pub fn customer_page(&self, desk: &Desk<'_>) -> Result<String, AppError> {
+        self.page(Some(desk))
+    }
+
+    /// The page that says why a link does not show the offer, and whom to ask.
+    ///
+    /// # Errors
+    /// When it cannot be written: a fault of the template.
+    pub fn notice(&self, notice: Notice) -> Result<String, AppError> {
+        notice_page(notice, Some(&self.paper("")))
+            .map_err(|error| AppError::Document(Box::new(error)))
+    }
+
+    fn page(&self, desk: Option<&Desk<'_>>) -> Result<String, AppError> {
+        let outcome = Outcome {
+            by: self.revision.accepted_by.as_deref(),
+            on: self.revision.accepted_on,
+            po_number: self.revision.po_number.as_deref(),
+            reason: self.revision.reason.as_deref(),
+        };
+        quote_page(&self.paper(""), &outcome, desk)
+            .map_err(|error| AppError::Document(Box::new(error)))
     }
 
     fn paper<'a>(&'a self, attachment_json: &'a str) -> QuotePaper<'a> {

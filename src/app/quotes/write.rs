@@ -170,7 +170,10 @@ impl App {
 }
 
 /// The quote of a number with its current revision.
-pub(super) async fn found(tx: &mut Tx, number: &str) -> Result<(QuoteRow, RevisionRow), AppError> {
+pub(in crate::app) async fn found(
+    tx: &mut Tx,
+    number: &str,
+) -> Result<(QuoteRow, RevisionRow), AppError> {
     quotes::get(tx, number)
         .await?
         .ok_or_else(|| AppError::not_found("quote", number))

@@ -33,7 +33,10 @@ fn missing(response: &Response) -> Option<Problem> {
         .headers()
         .get(CONTENT_TYPE)
         .and_then(|kind| kind.to_str().ok());
-    if !is_error || said.is_some_and(|kind| kind.starts_with("application/problem+json")) {
+    // A page is for people, and written by nobody but us.
+    let ours =
+        |kind: &str| kind.starts_with("application/problem+json") || kind.starts_with("text/html");
+    if !is_error || said.is_some_and(ours) {
         return None;
     }
     let slug = match status {

@@ -1,6 +1,7 @@
 //! Every request has an id, one line in the log, and its place in the metrics.
 
 use super::finish::{finish, settle};
+use crate::http::customer_page::without_token;
 use crate::http::state::ApiState;
 use axum::extract::{MatchedPath, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method};
@@ -40,8 +41,8 @@ pub async fn observe(State(state): State<ApiState>, mut request: Request, next: 
     let id =
         RequestId::of_client(request.headers()).unwrap_or_else(|| RequestId((state.ports().ids)()));
     let method = request.method().clone();
-    // The path alone: a query may hold what does not belong in a log.
-    let path = request.uri().path().to_owned();
+    // The path alone, and not even that whole: queries and tokens do not belong in a log.
+    let path = without_token(request.uri().path()).to_owned();
     let route = request
         .extensions()
         .get::<MatchedPath>()

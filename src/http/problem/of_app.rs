@@ -24,7 +24,10 @@ impl From<AppError> for Problem {
                 tracing::error!(error = %chain(&error), "the database did not answer");
                 Self::new(Slug::NotReady).with_retry_after(2)
             }
-            AppError::Store(_) | AppError::Damaged { .. } | AppError::Document(_) => Self::internal(&chain(&error)),
+            AppError::Store(_)
+            | AppError::Damaged { .. }
+            | AppError::Document(_)
+            | AppError::NoChance => Self::internal(&chain(&error)),
         }
     }
 }

@@ -22,6 +22,7 @@ async fn shop() -> App {
         Catalogue::built_in().unwrap(),
         Arc::new(move || Timestamp::from_second(seconds.fetch_add(1, Ordering::SeqCst)).unwrap()),
         Arc::new(move || Uuid::from_u64_pair(0, ids.fetch_add(1, Ordering::SeqCst).unsigned_abs())),
+        Arc::new(|| None),
     );
     app.db().migrate().await.unwrap();
     app

@@ -2,13 +2,16 @@
 
 use axum::extract::State;
 use axum::http::HeaderValue;
-use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::http::header::{
+    CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_SECURITY_POLICY, CONTENT_TYPE,
+};
 use axum::response::{IntoResponse, Response};
 
 use super::etag;
 use crate::http::auth::MayEstimateOrAccount;
+use crate::http::customer_page::policy;
 use crate::http::etag::Tagged;
-use crate::http::negotiate::{JSON, Negotiator, Offer, PDF, UBL};
+use crate::http::negotiate::{HTML, JSON, Negotiator, Offer, PDF, UBL};
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
 use crate::http::wire::{WirePath, WireQuery, wire_enum, wire_query};
@@ -18,6 +21,8 @@ wire_enum! {
     pub enum DocumentFormat {
         /// A printable paper: PDF/A-3a, tagged for screen readers (PDF/UA-1), with the JSON attached.
         Pdf = "pdf",
+        /// The same content as a page to read.
+        Html = "html",
         /// The same content as JSON.
         Json = "json",
         /// The same content as OASIS UBL 2.1 `Quotation`.
@@ -36,14 +41,14 @@ wire_query! {
 
 /// The paper of a quote
 ///
-/// Scope `estimate` or `account`. By `?format=` or `Accept` as `application/pdf`,
+/// Scope `estimate` or `account`. By `?format=` or `Accept` as `application/pdf`, `text/html`,
 /// `application/json` or `application/xml` (OASIS UBL 2.1): what the customer may see, without the build-up of the price.
 #[utoipa::path(get, path = "/v1/quotes/{number}/revisions/{revision}/document", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"),
         ("revision" = u32, Path, description = "Which revision, from 1.", example = 1), DocumentQuery),
     responses(
         (status = 200, description = "The paper.", content(
-            (Vec<u8> = "application/pdf"), (serde_json::Value = "application/json"), (String = "application/xml"))),
+            (Vec<u8> = "application/pdf"), (String = "text/html"), (serde_json::Value = "application/json"), (String = "application/xml"))),
         (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn get_quote_document(
     _caller: MayEstimateOrAccount,
@@ -53,7 +58,7 @@ pub async fn get_quote_document(
     WirePath((number, revision)): WirePath<(String, u32)>,
 ) -> Result<Response, Problem> {
     let asked = query.format.map(DocumentFormat::as_str);
-    let form = negotiator.asked(asked).choose(&[PDF, JSON, UBL])?;
+    let form = negotiator.asked(asked).choose(&[PDF, HTML, JSON, UBL])?;
     let view = state
         .app()
         .quote_revision(&number, i64::from(revision))
@@ -65,6 +70,7 @@ pub async fn get_quote_document(
         .run(move || match ending {
             "pdf" => view.pdf(),
             "xml" => view.ubl(),
+            "html" => view.html().map(String::into_bytes),
             _ => view.offer().map(String::into_bytes),
         })
         .await??;
@@ -72,6 +78,11 @@ pub async fn get_quote_document(
     let headers = response.headers_mut();
     headers.insert(CONTENT_TYPE, HeaderValue::from_static(media));
     headers.insert(CACHE_CONTROL, HeaderValue::from_static("private, no-cache"));
+    if form.is(HTML)
+        && let Ok(policy) = HeaderValue::try_from(policy())
+    {
+        headers.insert(CONTENT_SECURITY_POLICY, policy);
+    }
     if let Ok(name) =
         HeaderValue::try_from(format!("inline; filename=\"{number}-{revision}.{ending}\""))
     {
@@ -84,6 +95,8 @@ pub async fn get_quote_document(
 fn media_and_ending(form: Offer) -> (&'static str, &'static str) {
     if form.is(PDF) {
         ("application/pdf", "pdf")
+    } else if form.is(HTML) {
+        ("text/html; charset=utf-8", "html")
     } else if form.is(UBL) {
         ("application/xml; charset=utf-8", "xml")
     } else {

@@ -1,0 +1,290 @@
+//! Links that open one thing to whoever holds them, without a key: unguessable, ending, revocable.
+//!
+//! The token is shown once and never kept; its hash is. What a link opens is its [`Purpose`]: a
+//! further one needs a variant there, a call that makes it with [`App::new_link`], and an address
+//! that opens it with [`App::find_link`].
+
+mod answer;
+
+use base64::Engine as _;
+use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
+use jiff::{Timestamp, ToSpan as _};
+use sha2::{Digest, Sha256};
+use uuid::Uuid;
+
+use super::quotes::found;
+use super::{App, AppError, AppFault};
+use crate::shop::link::{Act, Purpose, Standing};
+use crate::shop::quote::State;
+use crate::store::links::{self, LinkEventRow, LinkRow};
+use crate::store::{Tx, quote_revisions, quotes};
+
+pub use answer::{OfferAnswer, OfferedQuote};
+
+/// Days that a link outlasts the quote it opens, when nobody says otherwise: who comes late is told
+/// so by the page.
+const GRACE_DAYS: i64 = 30;
+/// Days that a link lasts at most.
+const MOST_DAYS: i64 = 400;
+/// Characters of a token; anything longer is not one of ours.
+const MOST_CHARACTERS: usize = 100;
+/// Events that are shown of a link.
+const EVENTS_SHOWN: i64 = 200;
+
+/// A link to make.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewLink {
+    /// The revision it opens; the current one when not given.
+    pub revision: Option<i64>,
+    /// The last day it opens.
+    pub expires_on: Option<Date>,
+    /// Whom it is for, in the shop's words.
+    pub label: String,
+    /// The key it is made with.
+    pub made_by: Uuid,
+}
+
+/// What is known of a link; never its token.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Link {
+    /// Its id.
+    pub id: Uuid,
+    /// What it opens.
+    pub purpose: String,
+    /// The number of the quote it opens.
+    pub number: Option<String>,
+    /// The revision it opens.
+    pub revision: Option<i64>,
+    /// Whom it is for.
+    pub label: String,
+    /// Where it stands now.
+    pub standing: Standing,
+    /// When it was made.
+    pub created_at: Timestamp,
+    /// From when on it opens nothing.
+    pub expires_at: Timestamp,
+    /// When it was revoked, if it was.
+    pub revoked_at: Option<Timestamp>,
+    /// How often it was opened.
+    pub views: i64,
+    /// The latest that was done with it, latest first.
+    pub events: Vec<LinkEvent>,
+}
+
+/// Something done with a link.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LinkEvent {
+    /// What, as a word of [`Act`].
+    pub what: String,
+    /// Who, by their own word; empty when nobody said.
+    pub name: String,
+    /// What they said, or why it was refused.
+    pub detail: String,
+    /// When.
+    pub at: Timestamp,
+}
+
+impl App {
+    /// Makes a link to the page of an issued revision; the link, and its token, which is shown this
+    /// once.
+    ///
+    /// # Errors
+    /// When there is no such quote or revision, it is a draft, or the last day cannot be right.
+    pub async fn create_quote_link(
+        &self,
+        number: &str,
+        new: &NewLink,
+    ) -> Result<(Link, String), AppError> {
+        let mut tx = self.db.write().await?;
+        let (quote, current) = found(&mut tx, number).await?;
+        let wanted = new.revision.unwrap_or(current.revision);
+        let revision = quote_revisions::get(&mut tx, quote.id, wanted)
+            .await?
+            .ok_or_else(|| AppError::not_found("revision", format!("{number}/{wanted}")))?;
+        if revision.state == State::Draft.word() {
+            return Err(AppError::Conflict(format!(
+                "Revision {wanted} of {number} is a draft; issue it before you make a link to it."
+            )));
+        }
+        let last = self.last_day(new.expires_on, revision.valid_until)?;
+        let (row, token) = self.new_link(Purpose::QuotePage, last, new)?;
+        let row = LinkRow {
+            quote_id: Some(quote.id),
+            revision: Some(wanted),
+            ..row
+        };
+        links::insert(&mut tx, &row).await?;
+        let link = self.described(&mut tx, row).await?;
+        tx.commit().await?;
+        Ok((link, token))
+    }
+
+    /// A link with a new token, not yet stored and opening no quote yet; the token is shown this once.
+    ///
+    /// # Errors
+    /// [`AppError::NoChance`].
+    pub fn new_link(
+        &self,
+        purpose: Purpose,
+        last_day: Date,
+        new: &NewLink,
+    ) -> Result<(LinkRow, String), AppError> {
+        let token = URL_SAFE_NO_PAD.encode(self.new_secret()?);
+        let row = LinkRow {
+            id: self.new_id(),
+            hash: hash_of(&token),
+            purpose: purpose.word().to_owned(),
+            quote_id: None,
+            revision: None,
+            label: new.label.clone(),
+            made_by: new.made_by,
+            created_at: self.now(),
+            expires_at: end_of(last_day),
+            revoked_at: None,
+        };
+        Ok((row, token))
+    }
+
+    /// The link of a token, for that purpose and no other, and where it stands.
+    ///
+    /// # Errors
+    /// [`AppError::NotFound`], which never holds the token.
+    pub async fn find_link(
+        &self,
+        tx: &mut Tx,
+        token: &str,
+        purpose: Purpose,
+    ) -> Result<(LinkRow, Standing), AppError> {
+        let known = if token.len() <= MOST_CHARACTERS {
+            links::find_by_hash(tx, &hash_of(token)).await?
+        } else {
+            None
+        };
+        let row = known
+            .filter(|row| row.purpose == purpose.word())
+            .ok_or_else(|| AppError::not_found("link", "of that address"))?;
+        let standing = Standing::at(self.now(), row.expires_at, row.revoked_at);
+        Ok((row, standing))
+    }
+
+    /// The links of a quote.
+    ///
+    /// # Errors
+    /// When there is no such quote.
+    pub async fn quote_links(&self, number: &str) -> Result<Vec<Link>, AppError> {
+        let mut tx = self.db.read().await?;
+        let (quote, _) = found(&mut tx, number).await?;
+        let mut described = Vec::new();
+        for row in links::of_quote(&mut tx, quote.id).await? {
+            described.push(self.described(&mut tx, row).await?);
+        }
+        Ok(described)
+    }
+
+    /// A link.
+    ///
+    /// # Errors
+    /// When there is no such link.
+    pub async fn link(&self, id: Uuid) -> Result<Link, AppError> {
+        let mut tx = self.db.read().await?;
+        let row = links::get(&mut tx, id)
+            .await?
+            .ok_or_else(|| AppError::not_found("link", id))?;
+        self.described(&mut tx, row).await
+    }
+
+    /// Takes a link out of use, at once and for good. One that was revoked before stays as it is.
+    ///
+    /// # Errors
+    /// When there is no such link.
+    pub async fn revoke_link(&self, id: Uuid) -> Result<Link, AppError> {
+        let mut tx = self.db.write().await?;
+        links::revoke(&mut tx, id, self.now()).await?;
+        let row = links::get(&mut tx, id)
+            .await?
+            .ok_or_else(|| AppError::not_found("link", id))?;
+        let link = self.described(&mut tx, row).await?;
+        tx.commit().await?;
+        Ok(link)
+    }
+
+    /// The last day of a link: as wished, or some time after the last day of what it opens.
+    ///
+    /// # Errors
+    /// When the day wished for has passed or is too far off.
+    pub fn last_day(&self, wished: Option<Date>, stands: Option<Date>) -> Result<Date, AppError> {
+        let today = self.today();
+        let latest = today.saturating_add(MOST_DAYS.days());
+        let usual = stands.unwrap_or(today).max(today);
+        let last = wished.unwrap_or(usual.saturating_add(GRACE_DAYS.days()).min(latest));
+        if last < today || last > latest {
+            return Err(AppError::Unprocessable {
+                detail: "The last day of the link cannot be right.".to_owned(),
+                faults: vec![AppFault {
+                    pointer: "/expires_on".to_owned(),
+                    code: "out_of_range",
+                    detail: format!("expires_on is {last}; give a day from {today} to {latest}"),
+                }],
+            });
+        }
+        Ok(last)
+    }
+
+    async fn described(&self, tx: &mut Tx, row: LinkRow) -> Result<Link, AppError> {
+        let number = match row.quote_id {
+            Some(quote) => quotes::number(tx, quote).await?,
+            None => None,
+        };
+        let events = links::events(tx, row.id, EVENTS_SHOWN).await?;
+        Ok(Link {
+            views: links::count(tx, row.id, Act::Viewed.word()).await?,
+            events: events.into_iter().map(event).collect(),
+            standing: Standing::at(self.now(), row.expires_at, row.revoked_at),
+            id: row.id,
+            purpose: row.purpose,
+            number,
+            revision: row.revision,
+            label: row.label,
+            created_at: row.created_at,
+            expires_at: row.expires_at,
+            revoked_at: row.revoked_at,
+        })
+    }
+
+    /// Something done with a link just now.
+    pub(super) fn link_event(&self, link_id: Uuid, act: Act) -> LinkEventRow {
+        LinkEventRow {
+            id: self.new_id(),
+            link_id,
+            what: act.word().to_owned(),
+            name: String::new(),
+            detail: String::new(),
+            at: self.now(),
+        }
+    }
+}
+
+fn event(row: LinkEventRow) -> LinkEvent {
+    LinkEvent {
+        what: row.what,
+        name: row.name,
+        detail: row.detail,
+        at: row.at,
+    }
+}
+
+/// SHA-256 of a token in lower-case hex. Tokens have 256 random bits, so a plain hash keeps them.
+fn hash_of(token: &str) -> String {
+    let hash = Sha256::digest(token.as_bytes());
+    hash.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// The first instant after a day, in the shop's days.
+fn end_of(day: Date) -> Timestamp {
+    let next = day.saturating_add(1.days());
+    TimeZone::UTC
+        .to_timestamp(next.into())
+        .unwrap_or(Timestamp::MAX)
+}

@@ -1,0 +1,219 @@
+//! The quotation as a page: what the customer opens with a link, and the HTML form of the paper.
+//!
+//! It holds what the paper holds and nothing of how the price came about. Everything typed is
+//! escaped by the template engine; nothing is fetched from outside, and there is no script.
+
+use jiff::civil::Date;
+use minijinja::value::Serde;
+use minijinja::{AutoEscape, Environment, UndefinedBehavior, Value, context};
+use serde::Serialize;
+
+use super::figures::grouped;
+use super::quote::QuotePaper;
+use crate::shop::quote::{QuotedManifold, State};
+use crate::shop::settings::Paper;
+
+/// The words of the page, in one place, so that another language can be added.
+const WORDS: &str = include_str!("page/words.en.json");
+/// The words it shares with the paper.
+const PAPER_WORDS: &str = include_str!("quote/words.en.json");
+const QUOTE: &str = include_str!("page/quote.html");
+const NOTICE: &str = include_str!("page/notice.html");
+const FRAME: &str = include_str!("page/frame.html");
+
+/// The style of every page. It stands in the page itself, so a policy must let in just this text.
+pub const STYLE: &str = include_str!("page/page.css");
+
+/// A page that could not be written: a fault of the template.
+#[derive(Debug, thiserror::Error)]
+pub enum PageError {
+    /// The template.
+    #[error("the page's template")]
+    Template(#[from] minijinja::Error),
+    /// Its words.
+    #[error("the page's words")]
+    Words(#[from] serde_json::Error),
+}
+
+/// What became of the quotation.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Outcome<'a> {
+    /// Who accepted it.
+    pub by: Option<&'a str>,
+    /// When.
+    pub on: Option<Date>,
+    /// Under which order.
+    pub po_number: Option<&'a str>,
+    /// Why it was declined or withdrawn.
+    pub reason: Option<&'a str>,
+}
+
+/// Where the customer answers, and what they entered last.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct Desk<'a> {
+    /// Address of the page; the forms send to addresses below it.
+    pub base: &'a str,
+    /// Who they said they are.
+    pub name: &'a str,
+    /// The order number they entered.
+    pub po_number: &'a str,
+    /// The reason they gave.
+    pub reason: &'a str,
+    /// What must be mended in the form to accept: field and what is wrong, by its word.
+    pub accept_faults: Vec<(&'static str, &'static str)>,
+    /// The same of the form to decline.
+    pub decline_faults: Vec<(&'static str, &'static str)>,
+    /// Why the last answer was not taken, by its word.
+    pub refused: Option<&'static str>,
+}
+
+/// Why a link shows no quotation.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Notice {
+    /// No link has that address.
+    Unknown,
+    /// The link's time is over.
+    Expired,
+    /// The shop took the link back.
+    Revoked,
+    /// The service cannot show it at the moment.
+    Unavailable,
+}
+
+impl Notice {
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Unknown => "unknown",
+            Self::Expired => "expired",
+            Self::Revoked => "revoked",
+            Self::Unavailable => "unavailable",
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct Line<'a> {
+    mark: &'a str,
+    quantity: u32,
+    description: &'a str,
+    unit_price: String,
+    amount: String,
+    particulars: &'a [(String, String)],
+    cautions: &'a [String],
+    drawing: String,
+    drawing_text: &'a str,
+}
+
+/// The page of a quotation; with a desk, an issued one can be answered there.
+///
+/// # Errors
+/// When the template fails.
+pub fn quote_page(
+    paper: &QuotePaper<'_>,
+    outcome: &Outcome<'_>,
+    desk: Option<&Desk<'_>>,
+) -> Result<String, PageError> {
+    let record = paper.record;
+    let quoting = &record.shop.quoting;
+    let lines: Vec<Line<'_>> = record.manifolds.iter().map(line).collect();
+    let totals = &record.totals;
+    let taxes = record.taxes();
+    let several = taxes.len() > 1;
+    let taxes: Vec<(String, String)> = taxes
+        .iter()
+        .map(|tax| {
+            let text = match several {
+                true => format!("{} on {}", tax.text(), grouped(tax.base)),
+                false => totals.tax_text.clone(),
+            };
+            (text, grouped(tax.amount))
+        })
+        .collect();
+    let page = context! {
+        head => Value::from(Serde(&record.shop.letterhead)),
+        customer => Value::from(Serde(&record.customer)),
+        number => paper.number,
+        revision => paper.revision,
+        state => paper.state.word(),
+        dated => spoken(paper.issued_on.unwrap_or(paper.prepared_on)),
+        is_issued => paper.issued_on.is_some(),
+        valid_until => paper.valid_until.map(spoken),
+        size => match record.shop.paper { Paper::Letter => "letter", Paper::A4 => "A4" },
+        project => &record.project,
+        note => &record.note,
+        currency => totals.currency.code(),
+        lines => Value::from(Serde(&lines)),
+        net => grouped(totals.net),
+        taxes => Value::from(Serde(&taxes)),
+        gross => grouped(totals.gross),
+        inclusions => Value::from(Serde(&quoting.inclusions)),
+        exclusions => Value::from(Serde(&quoting.exclusions)),
+        terms => Value::from(Serde(&quoting.terms)),
+        honesty => Value::from(Serde(&record.honesty)),
+        outcome => context! {
+            by => outcome.by, on => outcome.on.map(spoken), po_number => outcome.po_number, reason => outcome.reason,
+        },
+        desk => Value::from(Serde(&desk)),
+        is_open => desk.is_some() && paper.state == State::Issued,
+    };
+    render("quote.html", page)
+}
+
+/// A page that says why a link shows no quotation, and whom to ask.
+///
+/// # Errors
+/// When the template fails.
+pub fn notice_page(notice: Notice, asked: Option<&QuotePaper<'_>>) -> Result<String, PageError> {
+    let head = asked.map(|paper| &paper.record.shop.letterhead);
+    render(
+        "notice.html",
+        context! { notice => notice.word(), head => Value::from(Serde(&head)) },
+    )
+}
+
+fn render(name: &str, page: Value) -> Result<String, PageError> {
+    let mut engine = Environment::new();
+    engine.set_undefined_behavior(UndefinedBehavior::Strict);
+    engine.set_auto_escape_callback(|_| AutoEscape::Html);
+    for (name, source) in [
+        ("frame.html", FRAME),
+        ("quote.html", QUOTE),
+        ("notice.html", NOTICE),
+    ] {
+        engine.add_template(name, source)?;
+    }
+    let words: serde_json::Value = serde_json::from_str(WORDS)?;
+    let paper_words: serde_json::Value = serde_json::from_str(PAPER_WORDS)?;
+    let whole = context! { words => Value::from(Serde(&words)), paper_words => Value::from(Serde(&paper_words)), style => STYLE, ..page };
+    Ok(engine.get_template(name)?.render(whole)?)
+}
+
+fn line(made: &QuotedManifold) -> Line<'_> {
+    Line {
+        mark: &made.mark,
+        quantity: made.quantity,
+        description: &made.description,
+        unit_price: grouped(made.unit_price),
+        amount: grouped(made.amount),
+        particulars: &made.particulars,
+        cautions: &made.cautions,
+        drawing: picture(&made.drawing),
+        drawing_text: &made.drawing_text,
+    }
+}
+
+/// A drawing as an address that holds it whole. As a picture it can run no script and fetch nothing.
+fn picture(svg: &str) -> String {
+    use base64::Engine as _;
+    match svg.is_empty() {
+        true => String::new(),
+        false => format!(
+            "data:image/svg+xml;base64,{}",
+            base64::engine::general_purpose::STANDARD.encode(svg)
+        ),
+    }
+}
+
+fn spoken(day: Date) -> String {
+    day.strftime("%-d %B %Y").to_string()
+}

@@ -1,0 +1,292 @@
+//! The customer's page: whoever holds the link sees the quotation and answers it, without a key.
+//!
+//! Addresses below `/q/` hold a token. They never reach the log, and nothing that is answered there
+//! is kept by a browser or sent on by it.
+
+use axum::Router;
+use axum::extract::rejection::FormRejection;
+use axum::extract::{Form, Path, State};
+use axum::http::header::{
+    CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_SECURITY_POLICY, CONTENT_TYPE, LOCATION,
+    REFERRER_POLICY,
+};
+use axum::http::{HeaderName, HeaderValue, Method, StatusCode};
+use axum::middleware::map_response;
+use axum::response::{Html, IntoResponse, Response};
+use axum::routing::{get, post};
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+
+use super::problem::{Problem, Slug};
+use super::state::ApiState;
+use crate::app::AppError;
+use crate::app::links::{OfferAnswer, OfferedQuote};
+use crate::documents::page::{Desk, Notice, STYLE, notice_page};
+use crate::shop::link::{Act, Standing};
+
+/// Everything whose address holds a token begins so.
+const PLACE: &str = "/q/";
+
+/// A path as it may be logged and shown in problems: without the token it may hold.
+pub(super) fn without_token(path: &str) -> &str {
+    match path.starts_with(PLACE) {
+        true => "/q/...",
+        false => path,
+    }
+}
+
+/// The pages. They are for people, and not part of the described interface.
+pub(super) fn routes() -> Router<ApiState> {
+    Router::new()
+        .route("/q/{token}", get(show))
+        .route("/q/{token}/quote.pdf", get(paper))
+        .route("/q/{token}/accept", post(accept).get(back))
+        .route("/q/{token}/decline", post(decline).get(back))
+        .layer(map_response(secluded))
+}
+
+/// What a page may load and do: its own style and pictures inside it, and send its forms here.
+pub(super) fn policy() -> String {
+    let hash = STANDARD.encode(Sha256::digest(STYLE.as_bytes()));
+    format!(
+        "default-src 'none'; style-src 'sha256-{hash}'; img-src data:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+    )
+}
+
+async fn secluded(mut response: Response) -> Response {
+    let headers = response.headers_mut();
+    for (name, value) in [
+        (CACHE_CONTROL, "no-store"),
+        (REFERRER_POLICY, "no-referrer"),
+        (HeaderName::from_static("x-robots-tag"), "noindex"),
+    ] {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    if let Ok(policy) = HeaderValue::try_from(policy()) {
+        headers.insert(CONTENT_SECURITY_POLICY, policy);
+    }
+    response
+}
+
+/// The quote of a live link, else the page that says why there is none.
+async fn opened(state: &ApiState, token: &str, act: Option<Act>) -> Result<OfferedQuote, Response> {
+    let offered = state
+        .app()
+        .offered_quote(token, act)
+        .await
+        .map_err(apology)?;
+    let notice = match offered.standing {
+        Standing::Live => return Ok(offered),
+        Standing::Expired => Notice::Expired,
+        Standing::Revoked => Notice::Revoked,
+    };
+    let page = offered.view.notice(notice);
+    Err(written(StatusCode::GONE, page))
+}
+
+fn written(status: StatusCode, page: Result<String, AppError>) -> Response {
+    match page {
+        Ok(text) => (status, Html(text)).into_response(),
+        Err(error) => Problem::from(error).into_response(),
+    }
+}
+
+/// What went wrong, for somebody who knows nothing of this service; its cause goes to the log.
+fn apology(error: AppError) -> Response {
+    let problem = Problem::from(error);
+    let notice = match problem.slug() {
+        Slug::NotFound => Notice::Unknown,
+        _ => Notice::Unavailable,
+    };
+    let page = notice_page(notice, None).map_err(|error| AppError::Document(Box::new(error)));
+    written(problem.status(), page)
+}
+
+async fn show(
+    State(state): State<ApiState>,
+    method: Method,
+    Path(token): Path<String>,
+) -> Response {
+    // Asking for the head alone is no look at the page.
+    let act = (method == Method::GET).then_some(Act::Viewed);
+    let offered = match opened(&state, &token, act).await {
+        Ok(offered) => offered,
+        Err(instead) => return instead,
+    };
+    let base = format!("{PLACE}{token}");
+    let desk = Desk {
+        base: &base,
+        ..Desk::default()
+    };
+    written(StatusCode::OK, offered.view.customer_page(&desk))
+}
+
+async fn paper(
+    State(state): State<ApiState>,
+    method: Method,
+    Path(token): Path<String>,
+) -> Result<Response, Problem> {
+    let act = (method == Method::GET).then_some(Act::Downloaded);
+    let offered = match opened(&state, &token, act).await {
+        Ok(offered) => offered,
+        Err(instead) => return Ok(instead),
+    };
+    let name = format!(
+        "inline; filename=\"{}-{}.pdf\"",
+        offered.view.quote.number, offered.view.revision.revision
+    );
+    let bytes = state.heavy().run(move || offered.view.pdf()).await??;
+    let mut response = bytes.into_response();
+    let headers = response.headers_mut();
+    headers.insert(CONTENT_TYPE, HeaderValue::from_static("application/pdf"));
+    if let Ok(name) = HeaderValue::try_from(name) {
+        headers.insert(CONTENT_DISPOSITION, name);
+    }
+    Ok(response)
+}
+
+/// Somebody opens the address that a form was sent to.
+async fn back(Path(token): Path<String>) -> Response {
+    see(&token)
+}
+
+fn see(token: &str) -> Response {
+    let mut response = StatusCode::SEE_OTHER.into_response();
+    if let Ok(place) = HeaderValue::try_from(format!("{PLACE}{token}")) {
+        response.headers_mut().insert(LOCATION, place);
+    }
+    response
+}
+
+type Entries = Result<Form<BTreeMap<String, String>>, FormRejection>;
+
+/// What was entered, field by field; an answer that is not a form counts as nothing entered.
+struct Entered(BTreeMap<String, String>);
+
+impl Entered {
+    fn of(entries: Entries) -> Self {
+        Self(entries.map(|Form(entries)| entries).unwrap_or_default())
+    }
+
+    fn text(&self, field: &str) -> &str {
+        self.0.get(field).map_or("", |text| text.trim())
+    }
+
+    /// As it is shown again: a text that is far too long is not sent back whole.
+    fn shown(&self, field: &str) -> String {
+        self.text(field).chars().take(2_000).collect()
+    }
+
+    fn check(
+        &self,
+        field: &'static str,
+        (most, long): (usize, &'static str),
+        faults: &mut Vec<(&'static str, &'static str)>,
+    ) {
+        let text = self.text(field);
+        let unprintable = |sign: char| sign.is_control() && !matches!(sign, '\n' | '\r' | '\t');
+        if text.chars().count() > most {
+            faults.push((field, long));
+        } else if text.contains(unprintable) {
+            faults.push((field, "control"));
+        }
+    }
+
+    fn given(&self, field: &str) -> Option<String> {
+        let text = self.text(field);
+        (!text.is_empty()).then(|| text.to_owned())
+    }
+}
+
+type Faults = Vec<(&'static str, &'static str)>;
+
+async fn accept(
+    State(state): State<ApiState>,
+    Path(token): Path<String>,
+    entries: Entries,
+) -> Response {
+    let entered = Entered::of(entries);
+    let mut faults = Faults::new();
+    if entered.text("name").is_empty() {
+        faults.push(("name", "name_missing"));
+    }
+    entered.check("name", (200, "name_long"), &mut faults);
+    entered.check("po_number", (80, "order_long"), &mut faults);
+    if entered.text("agree") != "yes" {
+        faults.push(("agree", "agree_missing"));
+    }
+    let answer = OfferAnswer::Accept {
+        name: entered.text("name").to_owned(),
+        po_number: entered.given("po_number"),
+    };
+    take(&state, &token, &entered, (answer, faults)).await
+}
+
+async fn decline(
+    State(state): State<ApiState>,
+    Path(token): Path<String>,
+    entries: Entries,
+) -> Response {
+    let entered = Entered::of(entries);
+    let mut faults = Faults::new();
+    entered.check("name", (200, "name_long"), &mut faults);
+    entered.check("reason", (2_000, "reason_long"), &mut faults);
+    if entered.text("agree") != "yes" {
+        faults.push(("agree", "sure_missing"));
+    }
+    let answer = OfferAnswer::Decline {
+        name: entered.text("name").to_owned(),
+        reason: entered.given("reason"),
+    };
+    take(&state, &token, &entered, (answer, faults)).await
+}
+
+/// Takes an answer in, or shows the page again with what stands against it.
+async fn take(
+    state: &ApiState,
+    token: &str,
+    entered: &Entered,
+    (answer, faults): (OfferAnswer, Faults),
+) -> Response {
+    if let Err(instead) = opened(state, token, None).await {
+        return instead;
+    }
+    let (status, refused) = if faults.is_empty() {
+        match state.app().answer_offer(token, &answer).await {
+            Ok(()) => return see(token),
+            Err(AppError::WrongMove(_)) => (StatusCode::CONFLICT, Some("wrong_state")),
+            Err(AppError::Stale | AppError::Conflict(_)) => (StatusCode::CONFLICT, Some("changed")),
+            Err(error) => return apology(error),
+        }
+    } else {
+        (StatusCode::UNPROCESSABLE_ENTITY, None)
+    };
+    // Read again: what it is now is part of the answer.
+    let offered = match opened(state, token, None).await {
+        Ok(offered) => offered,
+        Err(instead) => return instead,
+    };
+    let base = format!("{PLACE}{token}");
+    let (name, po_number, reason) = (
+        entered.shown("name"),
+        entered.shown("po_number"),
+        entered.shown("reason"),
+    );
+    let accepting = matches!(answer, OfferAnswer::Accept { .. });
+    let (accept_faults, decline_faults) = match accepting {
+        true => (faults, Faults::new()),
+        false => (Faults::new(), faults),
+    };
+    let desk = Desk {
+        base: &base,
+        name: &name,
+        po_number: &po_number,
+        reason: &reason,
+        accept_faults,
+        decline_faults,
+        refused,
+    };
+    written(status, offered.view.customer_page(&desk))
+}
