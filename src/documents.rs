@@ -11,6 +11,7 @@ pub mod flow_plot;
 pub mod offer;
 pub mod page;
 pub mod quote;
+pub mod quote_sheet;
 pub mod risk_plot;
 pub mod ubl;
 

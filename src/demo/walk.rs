@@ -237,6 +237,11 @@ async fn quote(
         ("application/pdf", "pdf"),
         ("application/json", "json"),
         ("application/xml", "xml"),
+        ("text/html", "html"),
+        (
+            "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+            "xlsx",
+        ),
     ] {
         let paper = client.get(&document, form).await?;
         fs::write(demo.out.join(format!("{number}.{ending}")), paper.bytes)?;

@@ -8,6 +8,7 @@ mod drawing;
 mod pdf;
 mod quote;
 mod samples;
+mod sheet;
 mod ubl;
 
 use std::path::PathBuf;

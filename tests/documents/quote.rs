@@ -12,7 +12,7 @@ use crate::samples::{manifold, manifolds, record, row};
 
 const ATTACHED: &str = r#"{"number": "Q-2026-0007", "note": "Ø ½″"}"#;
 
-fn paper(record: &QuoteRecord) -> QuotePaper<'_> {
+pub fn paper(record: &QuoteRecord) -> QuotePaper<'_> {
     QuotePaper {
         record,
         number: "Q-2026-0007",

@@ -7,6 +7,7 @@ use crate::app::AppError;
 use crate::documents::offer::offer_json;
 use crate::documents::page::{Desk, Notice, Outcome, notice_page, quote_page};
 use crate::documents::quote::{QuotePaper, quote_pdf};
+use crate::documents::quote_sheet::quote_xlsx;
 use crate::documents::ubl::quotation_ubl;
 
 impl QuoteView {
@@ -33,6 +34,14 @@ impl QuoteView {
     pub fn pdf(&self) -> Result<Vec<u8>, AppError> {
         let attachment = self.offer()?;
         quote_pdf(&self.paper(&attachment)).map_err(|error| AppError::Document(Box::new(error)))
+    }
+
+    /// The offer as an XLSX workbook.
+    ///
+    /// # Errors
+    /// When it cannot be written: a fault of this program.
+    pub fn xlsx(&self) -> Result<Vec<u8>, AppError> {
+        quote_xlsx(&self.paper("")).map_err(|error| AppError::Document(Box::new(error)))
     }
 
     /// The offer as a page to read.

@@ -11,7 +11,7 @@ use super::etag;
 use crate::http::auth::MayEstimateOrAccount;
 use crate::http::customer_page::policy;
 use crate::http::etag::Tagged;
-use crate::http::negotiate::{HTML, JSON, Negotiator, Offer, PDF, UBL};
+use crate::http::negotiate::{HTML, JSON, Negotiator, Offer, PDF, UBL, XLSX};
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
 use crate::http::wire::{WirePath, WireQuery, wire_enum, wire_query};
@@ -23,6 +23,8 @@ wire_enum! {
         Pdf = "pdf",
         /// The same content as a page to read.
         Html = "html",
+        /// The same content as a workbook, its sums as formulas.
+        Xlsx = "xlsx",
         /// The same content as JSON.
         Json = "json",
         /// The same content as OASIS UBL 2.1 `Quotation`.
@@ -41,14 +43,14 @@ wire_query! {
 
 /// The paper of a quote
 ///
-/// Scope `estimate` or `account`. By `?format=` or `Accept` as `application/pdf`, `text/html`,
+/// Scope `estimate` or `account`. By `?format=` or `Accept` as `application/pdf`, `text/html`, a workbook,
 /// `application/json` or `application/xml` (OASIS UBL 2.1): what the customer may see, without the build-up of the price.
 #[utoipa::path(get, path = "/v1/quotes/{number}/revisions/{revision}/document", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"),
         ("revision" = u32, Path, description = "Which revision, from 1.", example = 1), DocumentQuery),
     responses(
         (status = 200, description = "The paper.", content(
-            (Vec<u8> = "application/pdf"), (String = "text/html"), (serde_json::Value = "application/json"), (String = "application/xml"))),
+            (Vec<u8> = "application/pdf"), (String = "text/html"), (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"), (serde_json::Value = "application/json"), (String = "application/xml"))),
         (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn get_quote_document(
     _caller: MayEstimateOrAccount,
@@ -58,7 +60,9 @@ pub async fn get_quote_document(
     WirePath((number, revision)): WirePath<(String, u32)>,
 ) -> Result<Response, Problem> {
     let asked = query.format.map(DocumentFormat::as_str);
-    let form = negotiator.asked(asked).choose(&[PDF, HTML, JSON, UBL])?;
+    let form = negotiator
+        .asked(asked)
+        .choose(&[PDF, HTML, XLSX, JSON, UBL])?;
     let view = state
         .app()
         .quote_revision(&number, i64::from(revision))
@@ -70,6 +74,7 @@ pub async fn get_quote_document(
         .run(move || match ending {
             "pdf" => view.pdf(),
             "xml" => view.ubl(),
+            "xlsx" => view.xlsx(),
             "html" => view.html().map(String::into_bytes),
             _ => view.offer().map(String::into_bytes),
         })
@@ -97,6 +102,8 @@ fn media_and_ending(form: Offer) -> (&'static str, &'static str) {
         ("application/pdf", "pdf")
     } else if form.is(HTML) {
         ("text/html; charset=utf-8", "html")
+    } else if form.is(XLSX) {
+        (XLSX.media, "xlsx")
     } else if form.is(UBL) {
         ("application/xml; charset=utf-8", "xml")
     } else {
