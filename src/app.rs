@@ -19,6 +19,7 @@ pub mod rules;
 pub mod shop;
 pub mod sizing;
 pub mod totals;
+pub mod webhooks;
 
 use std::fmt;
 use std::sync::Arc;

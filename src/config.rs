@@ -62,6 +62,10 @@ pub struct ServeConfig {
     /// Heavy jobs that may wait before more are refused
     #[arg(long, env = "OFFTAKE_HEAVY_QUEUE", default_value_t = 32)]
     pub heavy_queue: usize,
+    /// Send webhooks to private addresses, too, and without TLS: for receivers in the shop's own
+    /// network
+    #[arg(long, env = "OFFTAKE_PRIVATE_WEBHOOKS")]
+    pub private_webhooks: bool,
     /// Seconds to wait, when told to stop, for requests that are being answered
     #[arg(long, env = "OFFTAKE_STOP_SECONDS", default_value_t = 30)]
     pub stop_seconds: u64,

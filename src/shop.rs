@@ -19,3 +19,4 @@ pub mod risk;
 
 pub mod link;
 pub mod quote;
+pub mod webhook;

@@ -32,6 +32,7 @@ pub mod quote_revisions;
 pub mod quotes;
 pub mod replays;
 pub mod settings;
+pub mod webhooks;
 
 pub use db::{Db, SqlitePools, Tx};
 pub use error::StoreError;

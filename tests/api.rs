@@ -42,4 +42,5 @@ mod api {
     mod test_routes;
     mod unit_systems;
     mod versions;
+    mod webhooks;
 }

@@ -97,7 +97,7 @@ fn stored_state(revision: &RevisionRow) -> Result<State, AppError> {
 }
 
 /// What the log of changes says of a revision.
-fn change_of(quote: &QuoteRow, revision: &RevisionRow) -> QuoteChange {
+pub(super) fn change_of(quote: &QuoteRow, revision: &RevisionRow) -> QuoteChange {
     QuoteChange {
         quote_id: quote.id,
         number: quote.number.clone(),

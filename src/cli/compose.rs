@@ -1,8 +1,11 @@
 //! Puts the service together: the one place where clock, randomness and ids come from.
 
+mod courier;
 mod keys;
 mod readiness;
 mod replays;
+
+pub use courier::HttpCourier;
 
 use crate::app::App;
 use crate::http::state::Ports;

@@ -1,6 +1,7 @@
 //! `offtake serve`: runs the service until it is told to stop.
 
 use super::{Outcome, compose, print};
+use crate::app::App;
 use crate::config::ServeConfig;
 use crate::http::rate::RateLimit;
 use crate::http::router;
@@ -20,6 +21,7 @@ pub async fn run(config: &ServeConfig) -> Outcome {
         }),
         heavy_workers: config.workers(),
         heavy_queue: config.heavy_queue,
+        private_webhooks: config.private_webhooks,
         ..Limits::default()
     };
     let state = ApiState::new(compose::ports(&app), limits)?;
@@ -29,11 +31,31 @@ pub async fn run(config: &ServeConfig) -> Outcome {
         .await
         .map_err(|error| format!("cannot listen on {}: {error}", config.listen))?;
     print(&format!("listening on http://{}", server.address()))?;
-    match server.run(router, stop).await {
+    let courier = compose::HttpCourier::new(config.private_webhooks)?;
+    let carrying = tokio::spawn(carry_notices(app, courier));
+    let ended = server.run(router, stop).await;
+    // What is being carried is not written down, and so is carried again after the next start.
+    carrying.abort();
+    match ended {
         Ended::Finished => Ok(()),
         Ended::CutOff => {
             Err("some requests were cut off after the time allowed for stopping".into())
         }
+    }
+}
+
+/// Carries notices for as long as the service runs.
+async fn carry_notices(app: App, courier: compose::HttpCourier) {
+    loop {
+        let pause = match app.deliver_due(&courier).await {
+            Ok(0) => Duration::from_secs(1),
+            Ok(_) => Duration::ZERO,
+            Err(error) => {
+                tracing::error!(%error, "notices could not be carried");
+                Duration::from_secs(10)
+            }
+        };
+        tokio::time::sleep(pause).await;
     }
 }
 

@@ -26,6 +26,7 @@ use utoipa::openapi::{ContentBuilder, OpenApi, Ref, RefOr, Response, ResponseBui
         (name = "estimates", description = "Prices, hours, estimates and comparisons."),
         (name = "sticks", description = "Cut plans, and the offcut rack."),
         (name = "quotes", description = "Quotes and their papers."),
+        (name = "webhooks", description = "Signed notices of quote changes."),
         (name = "accounting", description = "Totals for the books."),
         (name = "shop", description = "The shop, its customers, and its keys."),
         (name = "meta", description = "The service itself. No key is needed."),

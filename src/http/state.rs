@@ -39,6 +39,8 @@ pub struct Limits {
     pub heavy_workers: usize,
     /// Heavy jobs that may wait.
     pub heavy_queue: usize,
+    /// Whether notices may go to private addresses, and without TLS.
+    pub private_webhooks: bool,
 }
 
 impl Default for Limits {
@@ -48,6 +50,7 @@ impl Default for Limits {
             rate: None,
             heavy_workers: 2,
             heavy_queue: 32,
+            private_webhooks: false,
         }
     }
 }

@@ -33,6 +33,7 @@ mod shop;
 pub mod size;
 pub mod tubes;
 pub mod units;
+pub mod webhooks;
 mod words;
 
 use super::idempotency::idempotent;
@@ -57,6 +58,7 @@ pub fn routes(state: &ApiState) -> OpenApiRouter<ApiState> {
         .merge(idempotent(estimating(), state))
         .merge(idempotent(quoting(), state))
         .merge(linking())
+        .merge(noticing())
         .routes(routes!(quote_totals::list_quote_totals))
 }
 
@@ -110,6 +112,18 @@ fn quoting() -> OpenApiRouter<ApiState> {
         .routes(routes!(quotes::create_quote_revision))
         .routes(routes!(quotes::get_quote_revision))
         .routes(routes!(quotes::get_quote_document))
+}
+
+/// Webhooks come with a secret that is shown once, so their answers are not kept for retries.
+fn noticing() -> OpenApiRouter<ApiState> {
+    OpenApiRouter::new()
+        .routes(routes!(webhooks::create_webhook, webhooks::list_webhooks))
+        .routes(routes!(webhooks::get_webhook))
+        .routes(routes!(webhooks::rotate_webhook_secret))
+        .routes(routes!(webhooks::disable_webhook))
+        .routes(routes!(webhooks::enable_webhook))
+        .routes(routes!(webhooks::list_deliveries))
+        .routes(routes!(webhooks::replay_delivery))
 }
 
 /// Links hold a token that is shown once, so their answers are not kept for retries.

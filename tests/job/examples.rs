@@ -45,6 +45,18 @@ async fn prepared(shop: &Shop, operation: &str) -> Option<String> {
         }
         "get_quote" | "replace_quote" | "issue_quote" | "withdraw_quote" | "get_quote_revision"
         | "get_quote_document" => shop.draft(1).await,
+        "get_webhook"
+        | "rotate_webhook_secret"
+        | "disable_webhook"
+        | "enable_webhook"
+        | "list_deliveries" => webhook(shop).await,
+        "replay_delivery" => {
+            let hook = webhook(shop).await;
+            shop.draft(1).await;
+            let log = shop.get(&format!("/v1/webhooks/{hook}/deliveries")).await;
+            // Two names: of the webhook, and of the notice.
+            format!("{hook} {}", log["items"][0]["id"].as_str().unwrap())
+        }
         "get_link" | "revoke_link" => {
             let number = shop.draft(1).await;
             shop.make(&number, "issue", StatusCode::OK).await;
@@ -63,6 +75,12 @@ async fn prepared(shop: &Shop, operation: &str) -> Option<String> {
         }
         _ => return None,
     })
+}
+
+async fn webhook(shop: &Shop) -> String {
+    let body = json!({"url": "https://books.example/in"});
+    let made = shop.post("/v1/webhooks", &body, StatusCode::CREATED).await;
+    made["webhook"]["id"].as_str().unwrap().to_owned()
 }
 
 async fn offcut(shop: &Shop) -> String {
@@ -115,7 +133,12 @@ fn address(path: &str, operation: &Value, prepared: Option<&str>) -> String {
             .map_or_else(|| parameter["example"].to_string(), str::to_owned);
         match (parameter["in"].as_str().unwrap(), prepared) {
             ("path", Some(prepared)) if name == "id" || name == "number" => {
-                address = address.replace(&format!("{{{name}}}"), prepared);
+                let first = prepared.split(' ').next().unwrap();
+                address = address.replace(&format!("{{{name}}}"), first);
+            }
+            ("path", Some(prepared)) if prepared.contains(' ') => {
+                let second = prepared.split(' ').next_back().unwrap();
+                address = address.replace(&format!("{{{name}}}"), second);
             }
             ("path", _) => address = address.replace(&format!("{{{name}}}"), &example),
             // A list held against itself.

@@ -67,6 +67,7 @@ fn serve(url: &str) -> (Running, String) {
             url,
             "--log",
             "warn",
+            "--private-webhooks",
         ])
         .stdout(Stdio::piped())
         .spawn()

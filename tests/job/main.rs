@@ -17,6 +17,7 @@ mod retries;
 mod sheets;
 mod sticks;
 mod totals;
+mod webhooks;
 mod whole_job;
 
 /// Makes of each story a test on SQLite and one on Postgres.
@@ -58,6 +59,7 @@ on_both! {
     crate::repricing::open_quotes_are_held_against_another_list => open_quotes_are_held_against_another_list,
     crate::repricing::what_the_other_list_lacks_is_named_and_nothing_else_is_open => what_the_other_list_lacks_is_named_and_nothing_else_is_open,
     crate::repricing::two_lists_are_held_against_each_other => two_lists_are_held_against_each_other,
+    crate::webhooks::notices_come_until_they_are_taken => notices_come_until_they_are_taken,
     crate::examples::the_server_answers_its_own_examples => the_server_answers_its_own_examples,
     crate::totals::the_sheet_says_the_same_as_the_json => the_sheet_says_the_same_as_the_json,
 }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use offtake::store::{Db, POSTGRES_MIGRATIONS, SQLITE_MIGRATIONS, Tx};
 use offtake::store::{
     customers, forming_profiles, keys, labour_models, links, offcuts, price_items, price_lists,
-    quote_changes, quotes, settings,
+    quote_changes, quotes, settings, webhooks,
 };
 use sqlx::migrate::Migrator;
 use sqlx::{AssertSqlSafe, PgPool, SqlitePool};
@@ -200,6 +200,9 @@ async fn readable(tx: &mut Tx) {
         (2, "draft")
     );
     assert_eq!(quote_changes::head(tx).await.unwrap(), 1);
+    let deliveries = webhooks::log(tx, id(80), None, 9).await.unwrap();
+    assert_eq!(deliveries.len(), 1);
+    assert_eq!(webhooks::tries(tx, id(81), id(80)).await.unwrap().len(), 1);
     assert_eq!(links::of_quote(tx, id(1)).await.unwrap().len(), 2);
     assert_eq!(links::count(tx, id(70), "viewed").await.unwrap(), 1);
 }

@@ -1,13 +1,12 @@
 //! Quotes whose last day has passed. Reading one always tells the truth by the day; lists and
 //! totals are kept true by writing it down before they are read.
 
-use super::change_of;
 use super::moves::state_move;
 use crate::app::{App, AppError};
 use crate::shop::quote::State;
 use crate::store::quote_lists::due_to_expire;
 use crate::store::quotes::QuoteRow;
-use crate::store::{Written, quote_changes, quote_revisions, quotes};
+use crate::store::{Written, quote_revisions, quotes};
 
 /// How many are written down in one transaction.
 const BATCH: i64 = 200;
@@ -58,7 +57,7 @@ impl App {
             }
         }
         for (quote, revision) in &changed {
-            quote_changes::append(&mut tx, &change_of(quote, revision)).await?;
+            self.log_change(&mut tx, quote, revision).await?;
         }
         tx.commit().await?;
         Ok(())

@@ -3,12 +3,12 @@
 use jiff::civil::Date;
 
 use super::write::{done, found};
-use super::{QuoteView, change_of, stored_state};
+use super::{QuoteView, stored_state};
 use crate::app::{App, AppError};
 use crate::shop::quote::{Move, QuoteRecord, State};
 use crate::store::quote_revisions::{RevisionRow, StateMove};
 use crate::store::quotes::QuoteRow;
-use crate::store::{Tx, quote_changes, quote_revisions};
+use crate::store::{Tx, quote_revisions};
 
 /// Who took a quote, when, and under which order.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -92,9 +92,9 @@ impl App {
             .await?;
         // The log comes last: others who change quotes wait for it.
         if let Some(before) = before {
-            quote_changes::append(tx, &change_of(&quote, &before)).await?;
+            self.log_change(tx, &quote, &before).await?;
         }
-        quote_changes::append(tx, &change_of(&quote, &revision)).await?;
+        self.log_change(tx, &quote, &revision).await?;
         QuoteView::of(quote, revision, self.today())
     }
 

@@ -2,12 +2,12 @@
 
 use super::freeze::FrozenQuote;
 use super::moves::again_while_stale;
-use super::{QuoteView, change_of, stored_state};
+use super::{QuoteView, stored_state};
 use crate::app::{App, AppError};
 use crate::shop::quote::{Move, State};
 use crate::store::quote_revisions::RevisionRow;
 use crate::store::quotes::QuoteRow;
-use crate::store::{Tx, Written, counters, quote_changes, quote_revisions, quotes};
+use crate::store::{Tx, Written, counters, quote_revisions, quotes};
 
 /// The counter that quote numbers come from: one for all years, so that no number ever repeats.
 const NUMBERS: &str = "quote_number";
@@ -33,7 +33,7 @@ impl App {
         };
         let revision = self.draft(&quote, 1, frozen)?;
         quotes::insert(&mut tx, &quote, &revision).await?;
-        quote_changes::append(&mut tx, &change_of(&quote, &revision)).await?;
+        self.log_change(&mut tx, &quote, &revision).await?;
         tx.commit().await?;
         QuoteView::of(quote, revision, self.today())
     }
@@ -92,7 +92,7 @@ impl App {
         quote.customer.clone_from(&frozen.record.customer.name);
         quote.project.clone_from(&frozen.record.project);
         quotes::readdress(&mut tx, quote.id, &quote.customer, &quote.project).await?;
-        quote_changes::append(&mut tx, &change_of(&quote, &draft)).await?;
+        self.log_change(&mut tx, &quote, &draft).await?;
         tx.commit().await?;
         QuoteView::of(quote, draft, self.today())
     }
@@ -131,7 +131,7 @@ impl App {
         quote.customer.clone_from(&frozen.record.customer.name);
         quote.project.clone_from(&frozen.record.project);
         quotes::readdress(&mut tx, quote.id, &quote.customer, &quote.project).await?;
-        quote_changes::append(&mut tx, &change_of(&quote, &draft)).await?;
+        self.log_change(&mut tx, &quote, &draft).await?;
         tx.commit().await?;
         QuoteView::of(quote, draft, self.today())
     }

@@ -1,0 +1,230 @@
+//! Notices of quote changes, sent to addresses that the shop names (Standard Webhooks 1.0.0).
+//!
+//! What is to be sent is written in the transaction of the change itself ([`App::log_change`]), so
+//! that neither a crash nor a receiver that is down loses a notice. A [`Courier`] carries them; it
+//! is handed in, and what it may reach is for it to know.
+
+mod deliver;
+mod log;
+mod reach;
+
+use jiff::{SignedDuration, Timestamp};
+use serde_json::json;
+use uuid::Uuid;
+
+use super::quotes::change_of;
+use super::{App, AppError};
+use crate::shop::quote::State;
+use crate::shop::webhook::{kind, secret_of};
+use crate::store::quote_revisions::RevisionRow;
+use crate::store::quotes::QuoteRow;
+use crate::store::webhooks::{self, DeliveryRow, NoticeRow, WebhookRow};
+use crate::store::{Tx, quote_changes};
+
+pub use deliver::{Courier, Parcel, Receipt};
+pub use log::{DeliveryQuery, LoggedNotice, LoggedTry};
+pub use reach::is_public;
+
+/// A place to send notices to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NewWebhook {
+    /// Its address.
+    pub url: String,
+    /// What the shop calls it.
+    pub label: String,
+    /// Kinds of notices it gets; all when empty.
+    pub kinds: Vec<String>,
+}
+
+/// What is known of a place; never its secret.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Webhook {
+    /// Its id.
+    pub id: Uuid,
+    /// Its address.
+    pub url: String,
+    /// What the shop calls it.
+    pub label: String,
+    /// Kinds of notices it gets; all when empty.
+    pub kinds: Vec<String>,
+    /// Why it gets nothing any more; it does when there is none.
+    pub disabled: Option<String>,
+    /// Until when the secret before signs, too.
+    pub old_until: Option<Timestamp>,
+    /// When it was made.
+    pub created_at: Timestamp,
+}
+
+fn known(row: WebhookRow) -> Webhook {
+    Webhook {
+        id: row.id,
+        url: row.url,
+        label: row.label,
+        kinds: row.kinds.split_whitespace().map(str::to_owned).collect(),
+        disabled: row.disabled,
+        old_until: row.old_until,
+        created_at: row.created_at,
+    }
+}
+
+impl App {
+    /// Adds a place; with its secret, which is shown this once.
+    ///
+    /// # Errors
+    /// When the database fails.
+    pub async fn create_webhook(&self, new: &NewWebhook) -> Result<(Webhook, String), AppError> {
+        let secret = secret_of(&self.new_secret()?);
+        let row = WebhookRow {
+            id: self.new_id(),
+            url: new.url.clone(),
+            label: new.label.clone(),
+            kinds: new.kinds.join(" "),
+            secret: secret.clone(),
+            old_secret: None,
+            old_until: None,
+            disabled: None,
+            created_at: self.now(),
+        };
+        let mut tx = self.db.write().await?;
+        webhooks::insert(&mut tx, &row).await?;
+        tx.commit().await?;
+        Ok((known(row), secret))
+    }
+
+    /// Every place, in the order they were made.
+    ///
+    /// # Errors
+    /// When the database fails.
+    pub async fn webhooks(&self) -> Result<Vec<Webhook>, AppError> {
+        let mut tx = self.db.read().await?;
+        let rows = webhooks::all(&mut tx).await?;
+        Ok(rows.into_iter().map(known).collect())
+    }
+
+    /// A place.
+    ///
+    /// # Errors
+    /// When it is not there.
+    pub async fn webhook(&self, id: Uuid) -> Result<Webhook, AppError> {
+        let mut tx = self.db.read().await?;
+        Ok(known(place(&mut tx, id).await?))
+    }
+
+    /// Gives a place another secret. The one before signs beside it for `overlap`.
+    ///
+    /// # Errors
+    /// When it is not there.
+    pub async fn rotate_webhook(
+        &self,
+        id: Uuid,
+        overlap: SignedDuration,
+    ) -> Result<(Webhook, String), AppError> {
+        let secret = secret_of(&self.new_secret()?);
+        let mut tx = self.db.write().await?;
+        let row = place(&mut tx, id).await?;
+        let until = self.now().checked_add(overlap).unwrap_or(Timestamp::MAX);
+        let row = WebhookRow {
+            old_secret: Some(row.secret),
+            old_until: Some(until),
+            secret: secret.clone(),
+            ..row
+        };
+        webhooks::update(&mut tx, &row).await?;
+        tx.commit().await?;
+        Ok((known(row), secret))
+    }
+
+    /// Lets a place get notices, or none any more; what waits for it meanwhile is kept.
+    ///
+    /// # Errors
+    /// When it is not there.
+    pub async fn switch_webhook(
+        &self,
+        id: Uuid,
+        disabled: Option<&str>,
+    ) -> Result<Webhook, AppError> {
+        let mut tx = self.db.write().await?;
+        let row = WebhookRow {
+            disabled: disabled.map(str::to_owned),
+            ..place(&mut tx, id).await?
+        };
+        webhooks::update(&mut tx, &row).await?;
+        tx.commit().await?;
+        Ok(known(row))
+    }
+
+    /// Logs what a revision became, and sends notices of it on their way. Call it last in the
+    /// transaction: until that ends, others who change quotes wait.
+    pub(super) async fn log_change(
+        &self,
+        tx: &mut Tx,
+        quote: &QuoteRow,
+        revision: &RevisionRow,
+    ) -> Result<(), AppError> {
+        let Some(state) = State::from_word(&revision.state) else {
+            return Err(AppError::Conflict(format!(
+                "{:?} is no state of a quote",
+                revision.state
+            )));
+        };
+        let kind = kind(state);
+        let hooks = webhooks::all(tx).await?;
+        let mut wanted = hooks
+            .into_iter()
+            .filter(|hook| hook.disabled.is_none())
+            .filter(|hook| hook.kinds.is_empty() || hook.kinds.split(' ').any(|word| word == kind))
+            .peekable();
+        if wanted.peek().is_some() {
+            let notice = self.notice(kind, quote, revision);
+            webhooks::write_notice(tx, &notice).await?;
+            for hook in wanted {
+                let delivery = DeliveryRow {
+                    notice_id: notice.id,
+                    webhook_id: hook.id,
+                    state: "waiting".to_owned(),
+                    tries: 0,
+                    next_at: self.now(),
+                };
+                webhooks::send(tx, &delivery).await?;
+            }
+        }
+        quote_changes::append(tx, &change_of(quote, revision)).await?;
+        Ok(())
+    }
+
+    fn notice(&self, kind: &str, quote: &QuoteRow, revision: &RevisionRow) -> NoticeRow {
+        let now = self.now();
+        let body = json!({
+            "type": kind,
+            "timestamp": now.to_string(),
+            "data": {
+                "number": quote.number,
+                "revision": revision.revision,
+                "state": revision.state,
+                "customer": quote.customer,
+                "project": quote.project,
+                "currency": revision.currency,
+                "net": revision.net.to_string(),
+                "tax": revision.tax.to_string(),
+                "gross": revision.gross.to_string(),
+                "issued_on": revision.issued_on.map(|day| day.to_string()),
+                "valid_until": revision.valid_until.map(|day| day.to_string()),
+                "accepted_on": revision.accepted_on.map(|day| day.to_string()),
+                "po_number": revision.po_number,
+            }
+        });
+        NoticeRow {
+            id: self.new_id(),
+            kind: kind.to_owned(),
+            body: body.to_string(),
+            created_at: now,
+        }
+    }
+}
+
+/// The place of an id.
+async fn place(tx: &mut Tx, id: Uuid) -> Result<WebhookRow, AppError> {
+    webhooks::get(tx, id)
+        .await?
+        .ok_or_else(|| AppError::not_found("webhook", id))
+}
