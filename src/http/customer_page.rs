@@ -290,3 +290,16 @@ async fn take(
     };
     written(status, offered.view.customer_page(&desk))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::without_token;
+
+    #[test]
+    fn no_token_is_logged() {
+        for path in ["/q/abc", "/q/abc/accept", "/q/abc/no/such/place"] {
+            assert_eq!(without_token(path), "/q/...");
+        }
+        assert_eq!(without_token("/v1/quotes/q/abc"), "/v1/quotes/q/abc");
+    }
+}

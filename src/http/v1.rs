@@ -110,6 +110,8 @@ fn quoting() -> OpenApiRouter<ApiState> {
         .routes(routes!(quotes::decline_quote))
         .routes(routes!(quotes::withdraw_quote))
         .routes(routes!(quotes::create_quote_revision))
+        .routes(routes!(quotes::copy_quote))
+        .routes(routes!(quotes::get_quote_changes))
         .routes(routes!(quotes::get_quote_revision))
         .routes(routes!(quotes::get_quote_document))
 }

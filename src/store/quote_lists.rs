@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 use sqlx::FromRow;
 use uuid::Uuid;
 
-use super::columns::{Exact, Instant, NullableDay};
+use super::columns::{Day, Exact, Instant, NullableDay};
 use super::db::on_backend;
 use super::quotes::folded;
 use super::{StoreError, Tx};
@@ -62,6 +62,12 @@ pub struct QuoteFilter {
     pub customer: Option<String>,
     /// A part of the project's name, in any case.
     pub project: Option<String>,
+    /// A part of number, customer, project or purchase order number, in any case.
+    pub text: Option<String>,
+    /// The first and the last day of issue.
+    pub issued: (Option<Date>, Option<Date>),
+    /// The least and the most that the total with tax may be.
+    pub gross: (Option<Decimal>, Option<Decimal>),
 }
 
 /// The order of a list.
@@ -108,11 +114,21 @@ pub async fn page(
     const OLDEST_FIRST: &str = summaries!(
         "where r.revision = q.current_revision and ($1 is null or r.state = $1)
            and q.customer_folded like $2 escape '\\' and q.project_folded like $3 escape '\\'
+           and ($6 is null or r.issued_on >= $6) and ($7 is null or r.issued_on <= $7)
+           and ($8 is null or cast(r.gross as numeric) >= cast($8 as numeric))
+           and ($9 is null or cast(r.gross as numeric) <= cast($9 as numeric))
+           and (q.customer_folded like $10 escape '\\' or q.project_folded like $10 escape '\\'
+               or lower(q.number) like $10 escape '\\' or lower(coalesce(r.po_number, '')) like $10 escape '\\')
            and q.id > $4 order by q.id limit $5"
     );
     const NEWEST_FIRST: &str = summaries!(
         "where r.revision = q.current_revision and ($1 is null or r.state = $1)
            and q.customer_folded like $2 escape '\\' and q.project_folded like $3 escape '\\'
+           and ($6 is null or r.issued_on >= $6) and ($7 is null or r.issued_on <= $7)
+           and ($8 is null or cast(r.gross as numeric) >= cast($8 as numeric))
+           and ($9 is null or cast(r.gross as numeric) <= cast($9 as numeric))
+           and (q.customer_folded like $10 escape '\\' or q.project_folded like $10 escape '\\'
+               or lower(q.number) like $10 escape '\\' or lower(coalesce(r.po_number, '')) like $10 escape '\\')
            and q.id < $4 order by q.id desc limit $5"
     );
     let (sql, after) = match page.order {
@@ -126,6 +142,11 @@ pub async fn page(
             .bind(anywhere(filter.project.as_deref()))
             .bind(after)
             .bind(page.limit)
+            .bind(filter.issued.0.map(Day))
+            .bind(filter.issued.1.map(Day))
+            .bind(filter.gross.0.map(Exact))
+            .bind(filter.gross.1.map(Exact))
+            .bind(anywhere(filter.text.as_deref()))
             .fetch_all(db)
             .await?
     }))
@@ -144,7 +165,7 @@ pub async fn due_to_expire(
         "where r.state = 'issued' and r.valid_until < $1
          order by r.valid_until, q.id, r.revision limit $2"
     );
-    let day = super::columns::Day(day);
+    let day = Day(day);
     Ok(on_backend!(tx, db => sqlx::query_as(SQL).bind(day).bind(limit).fetch_all(db).await?))
 }
 

@@ -176,3 +176,64 @@ async fn a_paper_is_offered_in_the_forms_there_are() {
         StatusCode::NOT_MODIFIED
     );
 }
+
+#[tokio::test]
+async fn revisions_are_held_against_each_other_and_copied() {
+    let server = TestServer::start().await;
+    let path = issued_quote(&server).await;
+    let first = ok(server.admin(Method::GET, &path)).await;
+    let schedule: Vec<Value> =
+        serde_json::from_str(include_str!("../../src/demo/data/schedule.json")).unwrap();
+    let (mut changed, added) = (schedule[0].clone(), &schedule[1]);
+    changed["quantity"] = json!(5);
+    let body =
+        json!({"customer": {"name": "C"}, "project": "P, east", "manifolds": [changed, added]});
+    ok(server
+        .admin(Method::POST, &format!("{path}/revisions"))
+        .json(&body))
+    .await;
+    let found = ok(server.admin(Method::GET, &format!("{path}/revisions/2/changes"))).await;
+    let texts: Vec<&str> = found["changes"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|change| change["text"].as_str().unwrap())
+        .collect();
+    assert!(texts.contains(&"project was P, is P, east"), "{texts:?}");
+    assert!(
+        texts
+            .iter()
+            .any(|text| text.ends_with("quantity was 2, is 5")),
+        "{texts:?}"
+    );
+    assert!(
+        texts
+            .iter()
+            .any(|text| text.starts_with("manifold added: ")),
+        "{texts:?}"
+    );
+    let cents = |amount: &Value| -> i64 {
+        let text = amount["amount"].as_str().unwrap();
+        text.replace('.', "").parse().unwrap()
+    };
+    let gross = &found["gross"];
+    assert_eq!(
+        cents(&gross["after"]) - cents(&gross["before"]),
+        cents(&gross["difference"])
+    );
+    let none = ok(server.admin(Method::GET, &format!("{path}/revisions/1/changes"))).await;
+    assert_eq!(none["changes"], json!([]));
+    let copy = ok(server
+        .admin(Method::POST, &format!("{path}/copy"))
+        .json(&json!({"revision": 1, "customer": {"name": "Other"}})))
+    .await;
+    assert_ne!(copy["number"], first["number"]);
+    assert_eq!(
+        (&copy["state"], &copy["customer"]["name"], &copy["project"]),
+        (&json!("draft"), &json!("Other"), &json!("P"))
+    );
+    assert_eq!(copy["gross"], first["gross"]);
+    let listed = ok(server.admin(Method::GET, "/v1/quotes?text=other&least_gross=1")).await;
+    assert_eq!(listed["items"].as_array().unwrap().len(), 1);
+    assert_eq!(listed["items"][0]["number"], copy["number"]);
+}

@@ -68,7 +68,9 @@ async fn prepared(shop: &Shop, operation: &str) -> Option<String> {
         | "decline_quote"
         | "create_quote_revision"
         | "create_quote_link"
-        | "list_quote_links" => {
+        | "list_quote_links"
+        | "copy_quote"
+        | "get_quote_changes" => {
             let number = shop.draft(1).await;
             shop.make(&number, "issue", StatusCode::OK).await;
             number

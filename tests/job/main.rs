@@ -11,6 +11,7 @@ mod databases;
 mod examples;
 mod explained;
 mod harness;
+mod links;
 mod quotes;
 mod repricing;
 mod retries;
@@ -59,6 +60,7 @@ on_both! {
     crate::repricing::open_quotes_are_held_against_another_list => open_quotes_are_held_against_another_list,
     crate::repricing::what_the_other_list_lacks_is_named_and_nothing_else_is_open => what_the_other_list_lacks_is_named_and_nothing_else_is_open,
     crate::repricing::two_lists_are_held_against_each_other => two_lists_are_held_against_each_other,
+    crate::links::of_many_answers_at_once_one_is_taken => of_many_answers_at_once_one_is_taken,
     crate::webhooks::notices_come_until_they_are_taken => notices_come_until_they_are_taken,
     crate::examples::the_server_answers_its_own_examples => the_server_answers_its_own_examples,
     crate::totals::the_sheet_says_the_same_as_the_json => the_sheet_says_the_same_as_the_json,

@@ -10,6 +10,7 @@ use crate::rows::{day, draft, id, move_to, quote};
 on_both!(
     quotes_page_both_ways,
     quotes_are_found_by_state_customer_and_project,
+    quotes_are_found_by_text_day_and_amount,
     quotes_past_their_validity_are_due_to_expire,
 );
 
@@ -87,6 +88,7 @@ async fn quotes_are_found_by_state_customer_and_project(db: Db) {
             state: text(state),
             customer: text(customer),
             project: text(project),
+            ..QuoteFilter::default()
         };
         let page = Page {
             limit: 10,
@@ -158,4 +160,54 @@ async fn quotes_past_their_validity_are_due_to_expire(db: Db) {
             .len(),
         1
     );
+}
+
+async fn quotes_are_found_by_text_day_and_amount(db: Db) {
+    for (n, gross) in [(1, "9.50"), (2, "100.00"), (3, "1000.00")] {
+        let mut tx = db.write().await.unwrap();
+        let mut first = draft(n, 1);
+        first.gross = gross.parse().unwrap();
+        let mut made = quote(n, &format!("Q-{n}"));
+        made.project = format!("House {n}");
+        quotes::insert(&mut tx, &made, &first).await.unwrap();
+        let mut issued = move_to("issued", 1);
+        issued.issued_on = Some(day(&format!("2026-05-0{n}")));
+        issued.po_number = Some(format!("PO_{n}"));
+        let moved = quote_revisions::move_state(&mut tx, id(n), &issued).await;
+        assert_eq!(moved.unwrap(), Written::Done(2));
+        tx.commit().await.unwrap();
+    }
+    let mut tx = db.read().await.unwrap();
+    let on = |text: &str| Some(day(text));
+    let sum = |text: &str| Some(text.parse().unwrap());
+    let filters = [
+        // Amounts are numbers: as texts, 9.50 would be more than 100.00.
+        ((None, None), (sum("10"), None), None, vec![2, 3]),
+        ((None, None), (None, sum("100")), None, vec![1, 2]),
+        ((on("2026-05-02"), None), (None, None), None, vec![2, 3]),
+        ((None, on("2026-05-02")), (sum("50"), None), None, vec![2]),
+        ((None, None), (None, None), Some("po_3"), vec![3]),
+        ((None, None), (None, None), Some("hOUse 1"), vec![1]),
+        ((None, None), (None, None), Some("q-2"), vec![2]),
+        ((None, None), (None, None), Some("poX3"), vec![]),
+    ];
+    for (issued, gross, text, expected) in filters {
+        let filter = QuoteFilter {
+            issued,
+            gross,
+            text: text.map(str::to_owned),
+            ..QuoteFilter::default()
+        };
+        let page = Page {
+            limit: 10,
+            ..Page::default()
+        };
+        let found = quote_lists::page(&mut tx, &filter, page).await.unwrap();
+        let ids: Vec<_> = found.iter().map(|row| row.id).collect();
+        assert_eq!(
+            ids,
+            expected.into_iter().map(id).collect::<Vec<_>>(),
+            "{filter:?}"
+        );
+    }
 }

@@ -1,5 +1,7 @@
 //! Reading quotes.
 
+use jiff::civil::Date;
+use rust_decimal::Decimal;
 use uuid::Uuid;
 
 use super::QuoteView;
@@ -19,6 +21,12 @@ pub struct QuoteQuery {
     pub customer: Option<String>,
     /// A part of the project's name.
     pub project: Option<String>,
+    /// A part of number, customer, project or purchase order number, in any case.
+    pub text: Option<String>,
+    /// The first and the last day of issue.
+    pub issued: (Option<Date>, Option<Date>),
+    /// The least and the most that the total with tax may be.
+    pub gross: (Option<Decimal>, Option<Decimal>),
     /// The last quote of the page before.
     pub after: Option<Uuid>,
     /// At most so many.
@@ -69,6 +77,9 @@ impl App {
             state: query.state,
             customer: query.customer,
             project: query.project,
+            text: query.text,
+            issued: query.issued,
+            gross: query.gross,
         };
         let wanted = Page {
             order: Order::OldestFirst,

@@ -1,5 +1,6 @@
 //! Quotes: written, read, listed.
 
+mod compare;
 mod document;
 mod moves;
 mod out;
@@ -10,6 +11,8 @@ use axum::extract::State;
 use axum::http::header::LOCATION;
 use axum::http::{HeaderValue, StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
+use jiff::civil::Date;
+use rust_decimal::Decimal;
 use uuid::Uuid;
 
 use crate::app::quotes::{QuoteQuery, QuoteView};
@@ -24,6 +27,7 @@ use crate::http::wire::{
     At, FromWire as _, Text, WireJson, WirePath, WireQuery, wire_enum, wire_query,
 };
 
+pub use compare::{__path_copy_quote, __path_get_quote_changes, copy_quote, get_quote_changes};
 pub use document::{__path_get_quote_document, get_quote_document};
 pub use moves::{
     __path_accept_quote, __path_create_quote_revision, __path_decline_quote, __path_issue_quote,
@@ -65,6 +69,22 @@ wire_query! {
         /// Only those whose project holds this text, in any case.
         #[example = "school"]
         project: Option<Text<200>>,
+        /// Only those that hold this text, in any case, in their number, customer, project or purchase
+        /// order number.
+        #[example = "PO-20418"]
+        text: Option<Text<200>>,
+        /// Only those issued on this day or later.
+        #[example = "2026-01-01"]
+        issued_from: Option<Date>,
+        /// Only those issued on this day or earlier.
+        #[example = "2099-12-31"]
+        issued_to: Option<Date>,
+        /// Only those whose total with tax is at least this.
+        #[example = "100.00"]
+        least_gross: Option<Decimal>,
+        /// Only those whose total with tax is at most this.
+        #[example = "25000.00"]
+        most_gross: Option<Decimal>,
         /// Items of a page.
         limit: Option<Limit>,
         /// Where to go on: a cursor out of `next`.
@@ -163,6 +183,9 @@ pub async fn list_quotes(
             state: query.state.map(|state| state.as_str().to_owned()),
             customer: query.customer.map(Text::into_string),
             project: query.project.map(Text::into_string),
+            text: query.text.map(Text::into_string),
+            issued: (query.issued_from, query.issued_to),
+            gross: (query.least_gross, query.most_gross),
             after,
             limit: query.limit.unwrap_or_default().get(),
         })
