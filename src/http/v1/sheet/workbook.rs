@@ -12,6 +12,9 @@ use crate::http::problem::Problem;
 const DIGITS: usize = 15;
 /// Narrowest and widest column, in characters.
 const WIDTHS: (usize, usize) = (8, 40);
+/// Height of a line of text, in points, and the most lines that a row is made high for.
+const LINE: f64 = 15.0;
+const MOST_LINES: usize = 25;
 /// Behind cells that have a fault.
 const FAULTY: Color = Color::RGB(0xFF_D9D0);
 /// Behind headings that must be filled in.
@@ -68,10 +71,7 @@ fn book(pages: &[Page]) -> Result<Vec<u8>, XlsxError> {
 }
 
 fn page_cells(sheet: &mut Worksheet, page: &Page) -> Result<(), XlsxError> {
-    let top = Format::new().set_align(FormatAlign::Top);
     let (bold, text) = (Format::new().set_bold(), text().set_align(FormatAlign::Top));
-    let faulty = text.clone().set_background_color(FAULTY);
-    let long = text.clone().set_text_wrap();
     let mut widths: Vec<usize> = Vec::new();
     for (column, name) in (0..).zip(&page.heading) {
         // Text even where nothing is yet: what is typed there stays what it is.
@@ -85,7 +85,27 @@ fn page_cells(sheet: &mut Worksheet, page: &Page) -> Result<(), XlsxError> {
         sheet.write_string_with_format(0, column, name, &bold)?;
         widths.push(name.chars().count());
     }
+    page_rows(sheet, page, &mut widths)?;
+    for (column, width) in (0..).zip(widths) {
+        let width = (width + 2).clamp(WIDTHS.0, WIDTHS.1) as f64;
+        sheet.set_column_width(column, width)?;
+    }
+    Ok(())
+}
+
+/// Writes the rows, and widens the columns to what is in them.
+fn page_rows(sheet: &mut Worksheet, page: &Page, widths: &mut [usize]) -> Result<(), XlsxError> {
+    let top = Format::new().set_align(FormatAlign::Top);
+    let text = text().set_align(FormatAlign::Top);
+    let faulty = text.clone().set_background_color(FAULTY);
+    let long = text.clone().set_text_wrap();
     for (place, (row, cells)) in (1..).zip(&page.cells).enumerate() {
+        let longest = cells.iter().map(|cell| shown(cell).chars().count()).max();
+        let lines = longest.unwrap_or_default().div_ceil(WIDTHS.1 - 4);
+        if lines > 1 {
+            // Not every program fits the height of a row to what is wrapped in it.
+            sheet.set_row_height(row, LINE * lines.min(MOST_LINES) as f64)?;
+        }
         for (column, cell) in (0u16..).zip(cells) {
             let index = usize::from(column);
             let is_faulty = page.marked.contains(&(place, index));
@@ -109,10 +129,6 @@ fn page_cells(sheet: &mut Worksheet, page: &Page) -> Result<(), XlsxError> {
                 *width = (*width).max(shown.chars().count());
             }
         }
-    }
-    for (column, width) in (0..).zip(widths) {
-        let width = (width + 2).clamp(WIDTHS.0, WIDTHS.1) as f64;
-        sheet.set_column_width(column, width)?;
     }
     Ok(())
 }
