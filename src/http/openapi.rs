@@ -1,5 +1,6 @@
 //! The OpenAPI document: what is common to all operations. The rest comes from the handlers.
 
+use super::negotiate::{PDF, XLSX};
 use super::problem::{ProblemBody, Slug};
 use axum::http::StatusCode;
 use serde_json::{Value, json};
@@ -7,8 +8,12 @@ use std::collections::BTreeSet;
 use std::collections::btree_map::Entry;
 use utoipa::OpenApi as _;
 use utoipa::openapi::path::{Operation, Parameter, ParameterIn, PathItem};
+use utoipa::openapi::schema::{KnownFormat, ObjectBuilder, Schema, SchemaFormat, Type};
 use utoipa::openapi::security::{Http, HttpAuthScheme, HttpBuilder, SecurityScheme};
-use utoipa::openapi::{ContentBuilder, OpenApi, Ref, RefOr, Response, ResponseBuilder};
+use utoipa::openapi::{ContentBuilder, OpenApi, Ref, RefOr, Required, Response, ResponseBuilder};
+
+/// Media types of files.
+const FILES: [&str; 2] = [XLSX.media, PDF.media];
 
 /// The document without its paths.
 #[derive(utoipa::OpenApi)]
@@ -58,6 +63,8 @@ pub(super) fn completed(mut document: OpenApi) -> OpenApi {
     for item in document.paths.paths.values_mut() {
         for (operation, has_body) in operations(item) {
             complete(operation, has_body, &mut used);
+            files(operation);
+            left_out(operation);
         }
     }
     let components = document.components.get_or_insert_default();
@@ -66,7 +73,65 @@ pub(super) fn completed(mut document: OpenApi) -> OpenApi {
             .responses
             .insert(name(status), problem(status).into());
     }
-    document
+    without_unused(document)
+}
+
+/// Bodies that are files are bytes, whatever the handler's type for them looks like.
+fn files(operation: &mut Operation) {
+    let request = match operation.request_body.as_mut() {
+        Some(RefOr::T(body)) => Some(body),
+        _ => None,
+    };
+    let request = request.into_iter().flat_map(|body| body.content.iter_mut());
+    let answers = operation.responses.responses.values_mut();
+    let answers = answers.filter_map(|answer| match answer {
+        RefOr::T(answer) => Some(answer),
+        RefOr::Ref(_) => None,
+    });
+    let answers = answers.flat_map(|answer| answer.content.iter_mut());
+    for (media, content) in request.chain(answers) {
+        if let (true, RefOr::T(content)) = (FILES.contains(&media.as_str()), content) {
+            let bytes = ObjectBuilder::new()
+                .schema_type(Type::String)
+                .format(Some(SchemaFormat::KnownFormat(KnownFormat::Binary)));
+            content.schema = Some(bytes.into());
+        }
+    }
+}
+
+/// A body that may be left out is not required; it is never `null`.
+fn left_out(operation: &mut Operation) {
+    let Some(RefOr::T(body)) = operation.request_body.as_mut() else {
+        return;
+    };
+    for content in body.content.values_mut() {
+        let RefOr::T(content) = content else {
+            continue;
+        };
+        let Some(RefOr::T(Schema::OneOf(choice))) = &content.schema else {
+            continue;
+        };
+        let named = |item: &&RefOr<Schema>| matches!(item, RefOr::Ref(_));
+        if let (2, Some(named)) = (choice.items.len(), choice.items.iter().find(named)) {
+            content.schema = Some(named.clone());
+            body.required = Some(Required::False);
+        }
+    }
+}
+
+/// Generators and linters stumble over schemas that nothing refers to.
+fn without_unused(mut document: OpenApi) -> OpenApi {
+    loop {
+        let Ok(text) = serde_json::to_string(&document) else {
+            return document;
+        };
+        let schemas = &mut document.components.get_or_insert_default().schemas;
+        let before = schemas.len();
+        schemas.retain(|name, _| text.contains(&format!("\"#/components/schemas/{name}\"")));
+        if schemas.len() == before {
+            return document;
+        }
+    }
 }
 
 fn name(status: u16) -> String {

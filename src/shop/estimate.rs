@@ -225,5 +225,5 @@ fn lacking_settings(books: &Books<'_>) -> Vec<Lacking> {
     lacking
 }
 
-pub(super) use build_up::price_of;
+pub(super) use build_up::PriceOf;
 pub(super) use least::{LeastCost, least_cost};

@@ -12,7 +12,7 @@ mod three_point;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::estimate::{Books, Estimate, price_of};
+use super::estimate::{Books, Estimate, PriceOf};
 
 pub use draw::triangular;
 use exposure::Cost;
@@ -83,7 +83,8 @@ pub struct Swing {
 pub fn percentiles(estimate: &Estimate, books: &Books<'_>) -> Percentiles {
     let exposure = Exposure::of(&estimate.direct_heads, &estimate.times, books);
     let money = |value: f64| money(value, books);
-    let price = |cost: Cost| price_of(cost.other, cost.labour, books);
+    let prices = PriceOf::books(books);
+    let price = |cost: Cost| prices.price(cost.other, cost.labour);
     if !exposure.varies() {
         let same = estimate.totals.net;
         return Percentiles {
@@ -153,8 +154,11 @@ pub fn reserve(exposure: &Exposure, level: u32, books: &Books<'_>) -> Decimal {
     if !exposure.varies() {
         return Decimal::ZERO;
     }
+    let prices = PriceOf::books(books);
     let costs = exposure.drawn().into_iter();
-    let mut costs: Vec<f64> = costs.map(|cost| cost.with_overhead(books)).collect();
+    let mut costs: Vec<f64> = costs
+        .map(|cost| prices.cost(cost.other, cost.labour))
+        .collect();
     let half = draw::quantile(&mut costs, 50);
     let spread = draw::quantile(&mut costs, level as usize) - half;
     money(spread.max(0.0), books)

@@ -6,7 +6,7 @@ use rust_decimal::prelude::ToPrimitive;
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::BuildOption;
-use crate::shop::estimate::{Books, LeastCost, Scheduled, least_cost, price_of};
+use crate::shop::estimate::{Books, LeastCost, PriceOf, Scheduled, least_cost};
 use crate::shop::labour::{Operation, Work};
 
 /// Hours of an operation are rounded to four decimals.
@@ -45,7 +45,7 @@ pub fn lower_bound(choices: &[Vec<&BuildOption>], books: &Books<'_>) -> Option<D
     let operations = Operation::ALL.len() as f64;
     let off = minor * (lines as f64 + operations) + operations * HOURS_OFF * rate;
     let added = minor * (f64::from(in_all) + ADDED);
-    let least = price_of((other - off).max(0.0), labour, books) - added;
+    let least = PriceOf::books(books).price((other - off).max(0.0), labour) - added;
     let least = Decimal::from_f64_retain(least.max(0.0)).unwrap_or_default();
     let decimals = books.shop.currency.decimals();
     Some(least.round_dp_with_strategy(decimals, RoundingStrategy::ToZero))

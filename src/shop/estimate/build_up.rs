@@ -249,20 +249,47 @@ fn carried(hours: Decimal) -> Decimal {
     hours.round_dp(4).normalize()
 }
 
-/// The net price when costs come to other sums than estimated: for the risk of them.
-pub fn price_of(materials: f64, labour: f64, books: &Books<'_>) -> f64 {
-    let pricing = &books.shop.pricing;
-    let share = |percent: Percent| to_f64(percent.share());
-    let cost = materials + labour * (1.0 + share(pricing.small_tools));
-    let contingency = match pricing.contingency_level {
-        // It is the risk itself, and would be counted twice.
-        Some(_) => 0.0,
-        None => share(pricing.contingency),
-    };
-    let before_profit = cost * (1.0 + share(pricing.overhead)) * (1.0 + contingency);
-    let profit = pricing.profit.on(Decimal::ONE).map_or(0.0, to_f64);
-    let price = (before_profit * (1.0 + profit)).max(to_f64(pricing.minimum_charge));
-    price * (1.0 - share(pricing.discount))
+/// How costs become a price, in binary numbers: for the risk of them, which asks ten thousand times.
+#[derive(Debug, Clone, Copy)]
+pub struct PriceOf {
+    tools: f64,
+    overhead: f64,
+    contingency: f64,
+    profit: f64,
+    minimum: f64,
+    discount: f64,
+}
+
+impl PriceOf {
+    /// As the shop prices.
+    pub fn books(books: &Books<'_>) -> Self {
+        let pricing = &books.shop.pricing;
+        let share = |percent: Percent| to_f64(percent.share());
+        Self {
+            tools: share(pricing.small_tools),
+            overhead: share(pricing.overhead),
+            contingency: match pricing.contingency_level {
+                // It is the risk itself, and would be counted twice.
+                Some(_) => 0.0,
+                None => share(pricing.contingency),
+            },
+            profit: pricing.profit.on(Decimal::ONE).map_or(0.0, to_f64),
+            minimum: to_f64(pricing.minimum_charge),
+            discount: share(pricing.discount),
+        }
+    }
+
+    /// Cost with small tools and overhead, of material and of labour with burden.
+    pub fn cost(&self, materials: f64, labour: f64) -> f64 {
+        (materials + labour * (1.0 + self.tools)) * (1.0 + self.overhead)
+    }
+
+    /// The net price.
+    pub fn price(&self, materials: f64, labour: f64) -> f64 {
+        let before_profit = self.cost(materials, labour) * (1.0 + self.contingency);
+        let price = (before_profit * (1.0 + self.profit)).max(self.minimum);
+        price * (1.0 - self.discount)
+    }
 }
 
 fn to_f64(decimal: Decimal) -> f64 {

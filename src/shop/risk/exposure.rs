@@ -9,7 +9,6 @@ use super::DRAWS;
 use super::draw::{draws, triangular};
 use crate::shop::estimate::{Books, LABOUR, TimedOperation};
 use crate::shop::labour::{OperationGroup, Spread};
-use crate::shop::settings::PriceSpread;
 
 /// A cost, for the risk of it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -20,29 +19,21 @@ pub struct Cost {
     pub labour: f64,
 }
 
-impl Cost {
-    /// With small tools and overhead.
-    pub fn with_overhead(self, books: &Books<'_>) -> f64 {
-        let pricing = &books.shop.pricing;
-        let tools = 1.0 + number(pricing.small_tools.share());
-        (self.other + self.labour * tools) * (1.0 + number(pricing.overhead.share()))
-    }
-}
-
 /// A part of the cost that varies as one.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Part {
     /// Whose draws it follows: the groups of operations first, then the heads.
     place: usize,
     amount: f64,
-    spread: Option<Spread>,
+    /// Lowest and highest, as multiples of the likely.
+    spread: Option<(f64, f64)>,
 }
 
 impl Part {
     /// What it comes to where so much of its cases lie below.
     fn at(&self, share: f64) -> f64 {
-        self.spread.map_or(self.amount, |spread| {
-            self.amount * triangular(number(spread.low), 1.0, number(spread.high), share)
+        self.spread.map_or(self.amount, |(low, high)| {
+            self.amount * triangular(low, 1.0, high, share)
         })
     }
 }
@@ -58,6 +49,10 @@ pub struct Exposure {
     heads: Vec<String>,
     /// Operations, and how many of them have a spread.
     operations: (usize, usize),
+}
+
+fn points(spread: Spread) -> (f64, f64) {
+    (number(spread.low), number(spread.high))
 }
 
 fn number(decimal: Decimal) -> f64 {
@@ -92,7 +87,7 @@ impl Exposure {
             Part {
                 place: place.unwrap_or_default(),
                 amount: number(timed.hours * rate),
-                spread: timed.time.spread,
+                spread: timed.time.spread.map(points),
             }
         });
         let bought = heads.iter().filter(|(name, _)| *name != LABOUR);
@@ -102,7 +97,10 @@ impl Exposure {
             .map(|(place, (name, amount))| Part {
                 place: OperationGroup::ALL.len() + place,
                 amount: number(*amount),
-                spread: pricing.price_spread.get(name).map(PriceSpread::spread),
+                spread: pricing
+                    .price_spread
+                    .get(name)
+                    .map(|spread| points(spread.spread())),
             });
         let varying = times.iter().filter(|timed| timed.time.spread.is_some());
         Self {

@@ -94,7 +94,7 @@ pub async fn reserve_offcut(
 #[utoipa::path(post, path = "/v1/offcuts/{id}/take", tag = "sticks",
     params(("id" = String, Path, format = "uuid", description = "Id of the offcut.", example = "0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0e"), OffcutQuery, IdempotencyKey,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
-    request_body(content = TakeIn, description = "May be left out when it is reserved.", example = json!({"for": "J-104"})),
+    request_body(content = Option<TakeIn>, description = "May be left out when it is reserved.", example = json!({"for": "J-104"})),
     responses((status = 200, description = "The offcut, off the rack.", body = OffcutOut),
         (status = 404, description = "There is no such offcut.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn take_offcut(
@@ -117,7 +117,7 @@ pub async fn take_offcut(
 #[utoipa::path(post, path = "/v1/offcuts/{id}/return", tag = "sticks",
     params(("id" = String, Path, format = "uuid", description = "Id of the offcut.", example = "0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0e"), OffcutQuery, IdempotencyKey,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
-    request_body(content = ReturnIn, description = "May be left out: all of it comes back.", example = json!({"length": "12 in"})),
+    request_body(content = Option<ReturnIn>, description = "May be left out: all of it comes back.", example = json!({"length": "12 in"})),
     responses((status = 200, description = "The offcut, free.", body = OffcutOut),
         (status = 404, description = "There is no such offcut.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn return_offcut(

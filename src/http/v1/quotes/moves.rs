@@ -100,7 +100,7 @@ async fn known_version(
 #[utoipa::path(post, path = "/v1/quotes/{number}/issue", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
-    request_body(content = IssueIn, description = "May be left out.", example = json!({})),
+    request_body(content = Option<IssueIn>, description = "May be left out.", example = json!({})),
     responses((status = 200, description = "The issued revision.", body = QuoteOut),
         (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn issue_quote(
@@ -156,7 +156,7 @@ pub async fn accept_quote(
 #[utoipa::path(post, path = "/v1/quotes/{number}/decline", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
-    request_body(content = ReasonIn, description = "May be left out.", example = json!({"reason": "Too late for the job"})),
+    request_body(content = Option<ReasonIn>, description = "May be left out.", example = json!({"reason": "Too late for the job"})),
     responses((status = 200, description = "The declined revision.", body = QuoteOut),
         (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn decline_quote(
@@ -181,7 +181,7 @@ pub async fn decline_quote(
 #[utoipa::path(post, path = "/v1/quotes/{number}/withdraw", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
-    request_body(content = ReasonIn, description = "May be left out.", example = json!({"reason": "Prices have changed"})),
+    request_body(content = Option<ReasonIn>, description = "May be left out.", example = json!({"reason": "Prices have changed"})),
     responses((status = 200, description = "The withdrawn revision.", body = QuoteOut),
         (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn withdraw_quote(
