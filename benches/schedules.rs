@@ -49,6 +49,7 @@ async fn service() -> Router {
         Catalogue::built_in().unwrap(),
         Arc::new(|| "2026-11-25T08:00:00Z".parse().unwrap()),
         Arc::new(move || uuid::Uuid::from_u128(u128::from(id.fetch_add(1, Ordering::SeqCst)))),
+        Arc::new(|| None),
     );
     let ports = Ports {
         app,

@@ -46,6 +46,23 @@ fn near(found: &Value, wanted: f64, within: f64) -> bool {
 }
 
 #[tokio::test]
+async fn a_tool_that_asks_often_gets_verdict_and_findings_alone() {
+    let server = TestServer::start().await;
+    let body = json!({"manifolds": [manifold(), with("/service", json!("fuel_gas"))]});
+    let full = answered(&server, "/v1/manifolds/check?detail=full", &body).await;
+    let lean = answered(&server, "/v1/manifolds/check?detail=verdict", &body).await;
+    for (lean, full) in [0, 1].map(|place| (&lean["items"][place], &full["items"][place])) {
+        assert!(full["computed"].is_object() && lean.get("computed").is_none());
+        for field in ["mark", "verdict", "findings"] {
+            assert_eq!(lean[field], full[field]);
+        }
+    }
+    assert_eq!(lean["items"][1]["verdict"], "not_buildable");
+    let wrong = send(&server, "/v1/manifolds/check?detail=some", &body).await;
+    assert_eq!(wrong.status(), StatusCode::BAD_REQUEST);
+}
+
+#[tokio::test]
 async fn the_manifold_of_the_contract_is_checked() {
     let server = TestServer::start().await;
     let body = check(&server, json!([manifold()])).await;
