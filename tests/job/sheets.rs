@@ -85,7 +85,7 @@ pub async fn a_sheet_comes_back_with_its_results(shop: Shop) {
     );
     let faults = rows[1]["faults"].as_str().unwrap();
     assert!(
-        faults.starts_with("branch_tube: ") && faults.contains("b88-l-9"),
+        faults.starts_with("Branch: ") && faults.contains("b88-l-9"),
         "{faults}"
     );
     assert_eq!(
@@ -197,13 +197,13 @@ pub async fn every_fault_has_its_cell_and_spoils_no_other_row(shop: Shop) {
     assert_eq!(
         found,
         [
-            "3 design_pressure not_a_quantity",
-            "3 first_end unknown_value",
-            "3 quantity wrong_type",
-            "4 first a_date",
-            "4 stub missing",
-            "5 quantity duplicate_mark",
-            "6 mark missing",
+            "3 First end unknown_value",
+            "3 Pressure (psi) not_a_quantity",
+            "3 Qty wrong_type",
+            "4 First (in) a_date",
+            "4 Stub (in) missing",
+            "5 Qty duplicate_mark",
+            "6 Mark missing",
         ]
     );
     // Only the last is whole: the rows of H-1 say two quantities.
@@ -293,7 +293,7 @@ pub async fn a_workbook_comes_back_typed_with_its_totals(shop: Shop) {
     let Data::Float(price) = cell(1, "price (") else {
         panic!("{:?}", cell(1, "price ("))
     };
-    assert!(cell(2, "faults").to_string().starts_with("branch_tube: "));
+    assert!(cell(2, "faults").to_string().starts_with("Branch: "));
     assert!(book.worksheet_formula("schedule").unwrap().is_empty());
     let totals = book.worksheet_range("totals").unwrap();
     let net = totals

@@ -10,7 +10,7 @@ use super::super::bulk::UsedProfile;
 use super::super::estimates::used;
 use super::super::priced::{TaxOut, UsedList};
 use super::super::sheet::{Cell, Page};
-use super::columns::{Column, RESULTS, heading};
+use super::columns::RESULTS;
 use super::read::{Decimals, Schedule};
 use crate::app::estimates::{EstimatedSchedule, LoadedBooks};
 use crate::http::bulk::BulkSummary;
@@ -244,16 +244,11 @@ pub fn page(schedule: &Schedule, estimated: &EstimatedSchedule, shown: Shown) ->
 fn marked(schedule: &Schedule) -> BTreeSet<(usize, usize)> {
     let lines = schedule.lines.iter().enumerate();
     let lines: BTreeMap<u32, usize> = lines.map(|(place, line)| (line.number, place)).collect();
-    let headings = schedule.heading.iter().enumerate();
-    let columns: Vec<(&str, usize)> = headings
-        .filter_map(|(place, cell)| Some((Column::named(&heading(cell).0)?.name, place)))
-        .collect();
     let cell = |fault: &Fault| {
         let line = lines.get(&fault.sheet_row?)?;
-        let column = columns
-            .iter()
-            .find(|(name, _)| Some(*name) == fault.column.as_deref())?;
-        Some((*line, column.1))
+        let mut heading = schedule.heading.iter();
+        let column = heading.position(|name| Some(name) == fault.column.as_ref())?;
+        Some((*line, column))
     };
     schedule.faults.iter().filter_map(cell).collect()
 }

@@ -24,6 +24,8 @@ pub enum Decimals {
 struct Read {
     column: &'static Column,
     unit: Option<String>,
+    /// The heading as it was written: faults speak of the column by that.
+    written: String,
 }
 
 /// A manifold of the schedule, with the rows it stands in.
@@ -121,7 +123,11 @@ fn read_heading(line: &Line) -> Result<Heading, Problem> {
                 Fault::new("", code::DUPLICATE_FIELD, detail).in_cell(line.number, cell.text()),
             );
         }
-        reads.push(column.map(|column| Read { column, unit }));
+        reads.push(column.map(|column| Read {
+            column,
+            unit,
+            written: cell.text().to_owned(),
+        }));
     }
     for column in COLUMNS.iter().filter(|column| column.required) {
         let found = reads.iter().flatten().any(|read| read.column == column);
@@ -203,7 +209,8 @@ fn same_manifold((first, line): (&Line, &Line), reads: &[Option<Read>], faults: 
                 line.number, first.number, says, said
             );
             faults.push(
-                Fault::new("", "duplicate_mark", detail).in_cell(line.number, read.column.name),
+                Fault::new("", "duplicate_mark", detail)
+                    .in_cell(line.number, read.written.as_str()),
             );
         }
     }
@@ -234,7 +241,7 @@ fn one(
                     found,
                 ),
                 Err((code, detail)) => faults.push(
-                    Fault::new("", code, detail).in_cell(lines[*row].number, read.column.name),
+                    Fault::new("", code, detail).in_cell(lines[*row].number, read.written.as_str()),
                 ),
             }
         }
@@ -254,7 +261,7 @@ fn one(
     let placed = found
         .as_slice()
         .iter()
-        .map(|fault| placed(fault, lines, &rows));
+        .map(|fault| placed(fault, (lines, reads), &rows));
     // A cell that could not be read is not missing on top of that.
     faults.extend(placed.filter(|fault| !broken.contains(&cell_of(fault))));
     Scheduled {
@@ -268,14 +275,21 @@ fn cell_of(fault: &Fault) -> (Option<u32>, Option<String>) {
 }
 
 /// A fault of a manifold by the cell it came from.
-fn placed(fault: &Fault, lines: &[Line], rows: &[usize]) -> Fault {
+fn placed(fault: &Fault, (lines, reads): (&[Line], &[Option<Read>]), rows: &[usize]) -> Fault {
     let pointer = fault.pointer.clone().unwrap_or_default();
     let group = pointer
         .strip_prefix("/outlets/")
         .and_then(|rest| rest.split('/').next()?.parse::<usize>().ok());
     let row = rows.get(group.unwrap_or(0)).or(rows.first());
     let number = row.map_or(1, |row| lines[*row].number);
-    let column = Column::at(&pointer).map_or("", |column| column.name);
+    // A column that is not there is called by its own name.
+    let column = Column::at(&pointer);
+    let mut written = reads.iter().flatten();
+    let written = written.find(|read| Some(read.column) == column);
+    let column = written.map_or_else(
+        || column.map_or("", |column| column.name),
+        |read| read.written.as_str(),
+    );
     Fault {
         pointer: Some(String::new()),
         ..fault.clone()
