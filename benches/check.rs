@@ -211,6 +211,12 @@ async fn interface(checking: Duration) {
         body.len(),
         1e6 / checks / MANIFOLDS as f64,
     );
+    let lean = "/v1/manifolds/check?detail=verdict";
+    let (verdicts, small) = rate(&service, lean, &body, 60).await;
+    println!(
+        "with verdicts and findings alone: {verdicts:.0} requests a second, {:.3} of the echo's; the answer has {small} bytes",
+        verdicts / echoes
+    );
     // Half the rate is twice the time: what of that the checks themselves leave for reading the
     // request and writing an answer that has the contract's fields for each outlet.
     let allowed = alone(&service, "/v1/echo", &body).await * 2;

@@ -15,14 +15,13 @@ use self::joints::{
 use super::bulk::{ManifoldsIn, UsedProfile, example, work};
 use super::findings::{FindingOut, SourceOut, VerdictName};
 use super::layout::SupportBasisName;
-use super::tubes::TubeQuery;
 use super::units::chosen;
 use crate::app::App;
 use crate::http::auth::MayCheck;
 use crate::http::bulk::{BulkItem, BulkSummary};
 use crate::http::problem::Problem;
 use crate::http::state::ApiState;
-use crate::http::wire::{QuantityOut, Units, WireJson, WireQuery, wire_enum};
+use crate::http::wire::{QuantityOut, Units, WireJson, WireQuery, wire_enum, wire_query};
 use crate::trade::check::{Checked, Governor};
 use crate::trade::manifold::{Build, Manifold, Outlet};
 use crate::trade::outlet::FormedOutlet;
@@ -175,8 +174,32 @@ pub struct CheckedItem {
     verdict: VerdictName,
     /// Everything the rules found, by rule, then place.
     findings: Vec<FindingOut>,
-    /// What was worked out on the way.
-    computed: Computed,
+    /// What was worked out on the way; left out where only the verdict is asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    computed: Option<Computed>,
+}
+
+wire_enum! {
+    /// How much a check answers.
+    pub enum CheckDetail {
+        /// Everything that was worked out.
+        Full = "full",
+        /// Verdict and findings: for tools that ask often and want no more.
+        Verdict = "verdict",
+    }
+}
+
+wire_query! {
+    /// In which units, and how much.
+    pub struct CheckQuery {
+        /// Units of the answer.
+        #[example = "imperial"]
+        units: Option<Units>,
+        /// How much is answered; everything when left out.
+        #[example = "full"]
+        detail: Option<CheckDetail>,
+    }
 }
 
 /// The checks, in the order of the request.
@@ -272,8 +295,30 @@ fn support_spacing(
     })
 }
 
-fn check_one(app: &App, manifold: &Manifold, rules: &RuleSet, units: Units) -> CheckedItem {
+fn check_one(
+    app: &App,
+    manifold: &Manifold,
+    rules: &RuleSet,
+    (units, detail): (Units, CheckDetail),
+) -> CheckedItem {
     let checked = app.check(manifold, rules);
+    let figures =
+        (detail == CheckDetail::Full).then(|| figures(app, manifold, rules, &checked, units));
+    CheckedItem {
+        mark: manifold.mark.clone(),
+        verdict: checked.verdict.into(),
+        findings: FindingOut::all(&checked.findings, units),
+        computed: figures,
+    }
+}
+
+fn figures(
+    app: &App,
+    manifold: &Manifold,
+    rules: &RuleSet,
+    checked: &Checked,
+    units: Units,
+) -> Computed {
     let (catalogue, formed) = (app.catalogue(), &checked.takeoff.layout.formed);
     let collars = Collars {
         manifold,
@@ -281,14 +326,9 @@ fn check_one(app: &App, manifold: &Manifold, rules: &RuleSet, units: Units) -> C
         rules,
         units,
     };
-    CheckedItem {
-        mark: manifold.mark.clone(),
-        verdict: checked.verdict.into(),
-        findings: FindingOut::all(&checked.findings, units),
-        computed: Computed {
-            support_spacing: support_spacing(app, manifold, rules, units),
-            ..computed(manifold, &checked, collars.of_rows(formed), units)
-        },
+    Computed {
+        support_spacing: support_spacing(app, manifold, rules, units),
+        ..computed(manifold, checked, collars.of_rows(formed), units)
     }
 }
 
@@ -297,14 +337,15 @@ fn check_one(app: &App, manifold: &Manifold, rules: &RuleSet, units: Units) -> C
 /// Scope `check`. Says of each manifold whether it can be built and will hold, with every finding
 /// and its basis. A manifold that may not be built is an answer, not an error; one that cannot be
 /// read carries a `problem` and does not spoil the others. Nothing is stored. The findings help a
-/// shop; they replace neither the local code nor licensed practice.
-#[utoipa::path(post, path = "/v1/manifolds/check", tag = "manifolds", params(TubeQuery),
+/// shop; they replace neither the local code nor licensed practice. With `?detail=verdict` only
+/// verdict and findings are answered.
+#[utoipa::path(post, path = "/v1/manifolds/check", tag = "manifolds", params(CheckQuery),
     request_body(content = ManifoldsIn, example = json!(example())),
     responses((status = 200, description = "One item for each manifold, in the same order.", body = CheckAnswer)))]
 pub async fn check_manifolds(
     _caller: MayCheck,
     State(state): State<ApiState>,
-    WireQuery(query): WireQuery<TubeQuery>,
+    WireQuery(query): WireQuery<CheckQuery>,
     WireJson(request): WireJson<ManifoldsIn>,
 ) -> Result<Json<CheckAnswer>, Problem> {
     let units = chosen(&state, request.units.or(query.units)).await?;
@@ -313,7 +354,8 @@ pub async fn check_manifolds(
     let rule_set = rules.name.to_owned();
     let forming_profile = UsedProfile::from(&rules.forming);
     let catalogue = app.catalogue();
-    let make = move |manifold: &Manifold| check_one(&app, manifold, &rules, units);
+    let shown = (units, query.detail.unwrap_or(CheckDetail::Full));
+    let make = move |manifold: &Manifold| check_one(&app, manifold, &rules, shown);
     let (summary, items) = work(state.heavy(), catalogue, request.manifolds, make).await?;
     Ok(Json(CheckAnswer {
         rule_set,
