@@ -14,7 +14,7 @@ cmp "$work/schedule.fods" "$repository/examples/macros/schedule.fods" || {
 key=$("$program" keys create --scope estimate --label macro --database "$database")
 "$program" serve --listen 127.0.0.1:0 --database "$database" --log warn >"$work/server.out" &
 server=$!
-trap 'kill "$server" 2>/dev/null' EXIT
+trap 'kill "$server" 2>/dev/null || true' EXIT
 for _ in $(seq 100); do
   grep -q '^listening on ' "$work/server.out" && break
   sleep 0.1

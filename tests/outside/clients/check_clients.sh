@@ -27,7 +27,7 @@ database="sqlite://$work/clients-$$.db"
 key=$("$program" keys create --scope admin --label clients --database "$database")
 "$program" serve --listen 127.0.0.1:0 --database "$database" >"$work/server.out" 2>"$work/server.err" &
 server=$!
-trap 'kill "$server" 2>/dev/null' EXIT
+trap 'kill "$server" 2>/dev/null || true' EXIT
 for _ in $(seq 100); do
   grep -q '^listening on ' "$work/server.out" && break
   sleep 0.1
