@@ -8,11 +8,11 @@
 #![expect(clippy::unwrap_used, reason = "a bench may fail by panicking")]
 #![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
 
+mod service;
 mod timing;
 
 use std::hint::black_box;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 use axum::body::Body;
@@ -20,11 +20,8 @@ use axum::http::{Request, StatusCode, header};
 use axum::routing::post;
 use axum::{Json, Router};
 use http_body_util::BodyExt;
-use offtake::app::App;
 use offtake::http::auth::Scope;
-use offtake::http::state::{ApiState, Limits, Ports};
 use offtake::http::{router, v1};
-use offtake::store::Db;
 use offtake::trade::catalogue::Catalogue;
 use offtake::trade::check::check;
 use offtake::trade::manifold::{
@@ -37,15 +34,10 @@ use offtake::trade::rule_set::RuleSet;
 use offtake::trade::service::Service;
 use offtake::trade::tube::Temper;
 use serde_json::{Value, json};
+use service::{KEY, state};
 use timing::median;
 use tower::ServiceExt;
 
-#[path = "../tests/api/memory.rs"]
-mod memory;
-
-use memory::{Replays, Ring, Switch};
-
-const KEY: &str = "key-bench";
 /// Manifolds of a request.
 const MANIFOLDS: usize = 100;
 /// Requests on their way at once.
@@ -129,28 +121,7 @@ async fn echo(Json(body): Json<Value>) -> Json<Value> {
 }
 
 async fn service() -> Router {
-    let ring = Ring::default();
-    ring.add(KEY, &[Scope::Check]);
-    let db = Db::connect("sqlite::memory:").await.unwrap();
-    db.migrate().await.unwrap();
-    let (next, begun) = (Arc::new(AtomicU64::new(1)), Instant::now());
-    let id = Arc::clone(&next);
-    let app = App::new(
-        db,
-        Catalogue::built_in().unwrap(),
-        Arc::new(|| "2026-11-25T08:00:00Z".parse().unwrap()),
-        Arc::new(move || uuid::Uuid::from_u128(u128::from(id.fetch_add(1, Ordering::SeqCst)))),
-        Arc::new(|| None),
-    );
-    let ports = Ports {
-        app,
-        keys: Arc::new(ring),
-        replays: Arc::new(Replays::default()),
-        readiness: Arc::new(Switch(true.into())),
-        ids: Arc::new(move || format!("request-{}", next.fetch_add(1, Ordering::SeqCst))),
-        clock: Arc::new(move || begun),
-    };
-    let state = ApiState::new(ports, Limits::default()).unwrap();
+    let state = state(Scope::Check).await;
     let resources = v1::routes(&state).route("/v1/echo", post(echo));
     router::router_of(state, resources).unwrap()
 }

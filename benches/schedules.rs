@@ -6,30 +6,21 @@
 #![expect(clippy::unwrap_used, reason = "a bench may fail by panicking")]
 #![expect(clippy::print_stdout, reason = "a bench prints what it measured")]
 
-use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
+mod service;
+
 use std::time::{Duration, Instant};
 
 use axum::Router;
 use axum::body::{Body, Bytes};
 use axum::http::{Method, Request, StatusCode, header};
 use http_body_util::BodyExt;
-use offtake::app::App;
 use offtake::http::auth::Scope;
-use offtake::http::state::{ApiState, Limits, Ports};
 use offtake::http::{router, v1};
-use offtake::store::Db;
-use offtake::trade::catalogue::Catalogue;
 use rust_xlsxwriter::Workbook;
 use serde_json::{Value, json};
+use service::{KEY, state};
 use tower::ServiceExt;
 
-#[path = "../tests/api/memory.rs"]
-mod memory;
-
-use memory::{Replays, Ring, Switch};
-
-const KEY: &str = "key-bench";
 /// Rows of the sheet.
 const ROWS: usize = 500;
 /// Callers at once, and the calls of each.
@@ -38,28 +29,7 @@ const CALLS: usize = 40;
 const XLSX: &str = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
 
 async fn service() -> Router {
-    let ring = Ring::default();
-    ring.add(KEY, &[Scope::Admin]);
-    let db = Db::connect("sqlite::memory:").await.unwrap();
-    db.migrate().await.unwrap();
-    let (next, begun) = (Arc::new(AtomicU64::new(1)), Instant::now());
-    let id = Arc::clone(&next);
-    let app = App::new(
-        db,
-        Catalogue::built_in().unwrap(),
-        Arc::new(|| "2026-11-25T08:00:00Z".parse().unwrap()),
-        Arc::new(move || uuid::Uuid::from_u128(u128::from(id.fetch_add(1, Ordering::SeqCst)))),
-        Arc::new(|| None),
-    );
-    let ports = Ports {
-        app,
-        keys: Arc::new(ring),
-        replays: Arc::new(Replays::default()),
-        readiness: Arc::new(Switch(true.into())),
-        ids: Arc::new(move || format!("request-{}", next.fetch_add(1, Ordering::SeqCst))),
-        clock: Arc::new(move || begun),
-    };
-    let state = ApiState::new(ports, Limits::default()).unwrap();
+    let state = state(Scope::Admin).await;
     let service = router::router_of(state.clone(), v1::routes(&state)).unwrap();
     set_up(&service).await;
     service

@@ -301,6 +301,13 @@ pub async fn a_workbook_comes_back_typed_with_its_totals(shop: Shop) {
         .find(|row| row[0].get_string() == Some("net"))
         .unwrap();
     assert_eq!(net[1], Data::Float(price));
+    // A workbook in which no sheet is a schedule says so, beside what the first one lacks.
+    let mut other = Workbook::new();
+    other.add_worksheet().write_string(0, 0, "Notes").unwrap();
+    let refused = send(&shop, "", XLSX, other.save_to_buffer().unwrap()).await;
+    let problem = read(refused, StatusCode::UNPROCESSABLE_ENTITY).await;
+    assert_eq!(problem["errors"][0]["code"], "wrong_sheet");
+    assert_eq!(problem["errors"][1]["code"], "missing");
     // The same sheet gives the same bytes, and the answer can be sent again.
     let again = send(&shop, "", XLSX, sent).await;
     assert_eq!(again.bytes().await.unwrap(), bytes);

@@ -142,7 +142,7 @@ pub struct LinksOut {
 /// not need.
 #[utoipa::path(post, path = "/v1/quotes/{number}/links", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001")),
-    request_body(content = LinkIn, description = "May be left out.", example = json!({"label": "R. Ashdown"})),
+    request_body(content = Option<LinkIn>, description = "May be left out.", example = json!({"label": "R. Ashdown"})),
     responses((status = 201, description = "The link.", body = NewLinkOut,
             headers(("Location" = String, description = "Where the link is kept; not the page."))),
         (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json"),

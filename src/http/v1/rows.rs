@@ -174,15 +174,8 @@ fn in_cell(fault: &Fault, row_number: impl Fn(usize) -> u32) -> Fault {
 fn told_already(fault: &Fault, sheet: &Sheet) -> bool {
     let column = fault.column.as_deref().unwrap_or_default();
     let row = fault.sheet_row.unwrap_or_default();
-    let unread = sheet
-        .unread
-        .iter()
-        .any(|(place, name)| *place == row && *name == column);
-    // A cell that could not be read leaves its row without it, and it is no fault of the others.
-    let of_a_row = sheet.unread.iter().any(|(place, _)| *place == row);
-    fault.code == code::MISSING && sheet.missing.contains(&column)
-        || unread
-        || fault.code == "no_time" && of_a_row
+    let missing = fault.code == code::MISSING && sheet.missing.contains(&column);
+    missing || sheet.unread.iter().any(|cell| *cell == (row, column))
 }
 
 impl<T: Row> FromWire for Rows<T> {

@@ -142,8 +142,7 @@ fn answered(
     let mut broken = Faults::new();
     let (lines, csv) = sheet::lines(sent, &body.bytes, &read::named, &mut broken)?;
     let decimals = decimals(query.decimal, &csv);
-    let mut schedule = read::read(lines, (decimals, MOST_MANIFOLDS), app.catalogue())?;
-    schedule.faults.extend(broken.as_slice().iter().cloned());
+    let schedule = read::read((lines, broken), (decimals, MOST_MANIFOLDS), app.catalogue())?;
     let readable = schedule.manifolds.iter();
     let manifolds: Vec<Manifold> = readable
         .filter_map(|scheduled| scheduled.manifold.clone())

@@ -186,7 +186,7 @@ pub async fn get_webhook(
 /// that the receiver can change over without losing any. Answered this once, and not replayed.
 #[utoipa::path(post, path = "/v1/webhooks/{id}/rotate", tag = "webhooks",
     params(("id" = String, Path, format = "uuid", description = "Id of the webhook.", example = "0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0e")),
-    request_body(content = RotateIn, description = "May be left out.", example = json!({"overlap_hours": 24})),
+    request_body(content = Option<RotateIn>, description = "May be left out.", example = json!({"overlap_hours": 24})),
     responses((status = 200, description = "The webhook, with its new secret.", body = NewWebhookOut),
         (status = 404, description = "There is no such webhook.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn rotate_webhook_secret(

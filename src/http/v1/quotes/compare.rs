@@ -159,7 +159,7 @@ pub async fn get_quote_changes(
 /// another. The quote that is copied stays as it is, whatever its state.
 #[utoipa::path(post, path = "/v1/quotes/{number}/copy", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey, TrialQuery),
-    request_body(content = CopyIn, description = "May be left out.", example = json!({"customer": {"name": "Millport Plumbing"}, "project": "Boiler room, south"})),
+    request_body(content = Option<CopyIn>, description = "May be left out.", example = json!({"customer": {"name": "Millport Plumbing"}, "project": "Boiler room, south"})),
     responses(
         (status = 201, description = "The new draft.", body = QuoteOut,
             headers(("Location" = String, description = "Address of the new quote."))),

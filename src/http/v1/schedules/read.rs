@@ -61,17 +61,17 @@ pub fn named(line: &Line) -> usize {
 /// # Errors
 /// 422 when the heading lacks columns or there are more manifolds than `most`.
 pub fn read(
-    lines: Vec<Line>,
+    (lines, broken): (Vec<Line>, Faults),
     (decimals, most): (Decimals, usize),
     catalogue: &Catalogue,
 ) -> Result<Schedule, Problem> {
     let mut lines = lines.into_iter();
     let first = lines.next().unwrap_or_default();
-    let (reads, kept) = read_heading(&first)?;
+    let (reads, kept) = read_heading(&first, &broken)?;
     let mut lines: Vec<Line> = lines
         .filter(|line| !line.cells.iter().all(Cell::is_blank))
         .collect();
-    let mut faults = Vec::new();
+    let mut faults = broken.as_slice().to_vec();
     let groups = grouped(&lines, &reads, &mut faults);
     if groups.is_empty() || groups.len() > most {
         let detail = format!(
@@ -105,7 +105,8 @@ pub fn read(
 /// What each column is read as, and the places of those that the answer keeps.
 type Heading = (Vec<Option<Read>>, Vec<usize>);
 
-fn read_heading(line: &Line) -> Result<Heading, Problem> {
+/// `broken` is what is wrong with the sheet already; it is told with what the heading lacks.
+fn read_heading(line: &Line, broken: &Faults) -> Result<Heading, Problem> {
     let mut faults = Faults::new();
     let (mut reads, mut kept): Heading = (Vec::new(), Vec::new());
     for (place, cell) in line.cells.iter().enumerate() {
@@ -137,7 +138,10 @@ fn read_heading(line: &Line) -> Result<Heading, Problem> {
     }
     match faults.is_empty() {
         true => Ok((reads, kept)),
-        false => Err(Problem::new(Slug::InvalidBody).with_faults(faults)),
+        false => {
+            let all = broken.as_slice().iter().chain(faults.as_slice());
+            Err(Problem::new(Slug::InvalidBody).with_faults(all.cloned().collect()))
+        }
     }
 }
 
