@@ -2,7 +2,7 @@
 # Prices a sheet with the macro of examples/macros in a headless LibreOffice, in two locales.
 #   check_macro.sh PROGRAM DATABASE-WITH-PRICES WORK-FOLDER
 set -euo pipefail
-program=$1 database=$2 work=$3
+program=$(realpath "$1") database=$2 work=$(realpath -m "$3")
 repository=$(cd "$(dirname "$0")/../.." && pwd)
 mkdir -p "$work"
 cp "$repository/examples/macros/schedule.bas" "$work"

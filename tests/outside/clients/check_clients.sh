@@ -3,7 +3,7 @@
 # them against a running server. Needs Node.js with npm, and a Python with openapi-python-client 0.29.1.
 #   check_clients.sh PROGRAM PYTHON-ENVIRONMENT WORK-FOLDER
 set -euo pipefail
-program=$1 environment=$2 work=$3
+program=$(realpath "$1") environment=$(realpath "$2") work=$(realpath -m "$3")
 here=$(cd "$(dirname "$0")" && pwd)
 repository=$(cd "$here/../../.." && pwd)
 export REDOCLY_TELEMETRY=off REDOCLY_SUPPRESS_UPDATE_NOTICE=true
