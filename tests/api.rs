@@ -9,6 +9,7 @@ mod api {
     mod checks;
     mod customer_page;
     mod cut_plans;
+    mod error_catalogue;
     mod fittings;
     mod joints;
     mod books {

@@ -1,14 +1,17 @@
 //! The OpenAPI document: what is common to all operations. The rest comes from the handlers.
 
+mod links;
+
 use super::negotiate::{PDF, XLSX};
 use super::problem::{ProblemBody, Slug};
+use super::wire::CODES;
 use axum::http::StatusCode;
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 use std::collections::btree_map::Entry;
 use utoipa::OpenApi as _;
 use utoipa::openapi::path::{Operation, Parameter, ParameterIn, PathItem};
-use utoipa::openapi::schema::{KnownFormat, ObjectBuilder, Schema, SchemaFormat, Type};
+use utoipa::openapi::schema::{Components, KnownFormat, ObjectBuilder, Schema, SchemaFormat, Type};
 use utoipa::openapi::security::{Http, HttpAuthScheme, HttpBuilder, SecurityScheme};
 use utoipa::openapi::{ContentBuilder, OpenApi, Ref, RefOr, Required, Response, ResponseBuilder};
 
@@ -73,7 +76,20 @@ pub(super) fn completed(mut document: OpenApi) -> OpenApi {
             .responses
             .insert(name(status), problem(status).into());
     }
-    without_unused(document)
+    name_the_codes(components);
+    links::linked(without_unused(document))
+}
+
+/// Programs can learn every code of a fault from the document; new ones may come, so that it is
+/// no closed list.
+fn name_the_codes(components: &mut Components) {
+    let Some(RefOr::T(Schema::Object(fault))) = components.schemas.get_mut("Fault") else {
+        return;
+    };
+    if let Some(RefOr::T(Schema::Object(code))) = fault.properties.get_mut("code") {
+        code.example = None;
+        code.examples = CODES.iter().map(|(code, _)| json!(code)).collect();
+    }
 }
 
 /// Bodies that are files are bytes, whatever the handler's type for them looks like.
@@ -197,6 +213,8 @@ fn complete(operation: &mut Operation, has_body: bool, used: &mut BTreeSet<u16>)
     let mut can_answer = vec![
         StatusCode::INTERNAL_SERVER_ERROR,
         StatusCode::REQUEST_TIMEOUT,
+        StatusCode::URI_TOO_LONG,
+        StatusCode::REQUEST_HEADER_FIELDS_TOO_LARGE,
     ];
     if needs_key {
         can_answer.extend([
@@ -224,6 +242,9 @@ fn complete(operation: &mut Operation, has_body: bool, used: &mut BTreeSet<u16>)
         })
         .collect();
     let has = |wanted: &str| parameters.iter().any(|parameter| parameter.name == wanted);
+    if has("format") {
+        can_answer.push(StatusCode::NOT_ACCEPTABLE);
+    }
     if has("Idempotency-Key") {
         can_answer.extend([
             StatusCode::BAD_REQUEST,

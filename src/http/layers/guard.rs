@@ -40,6 +40,38 @@ pub fn after_panic(panic: Box<dyn Any + Send + 'static>) -> Response {
     Problem::internal(&format_args!("a handler panicked: {said}")).into_response()
 }
 
+/// Bytes of an address, and of all header fields together, that are read. What a macro or a
+/// spreadsheet sends is a small part of that; the server itself gives up, without a word, far beyond.
+const ADDRESS_LIMIT: usize = 16 * 1024;
+const HEADER_LIMIT: usize = 64 * 1024;
+
+/// Refuses a request whose head is too large.
+pub async fn of_sensible_size(request: Request, next: Next) -> Response {
+    let address = request
+        .uri()
+        .path_and_query()
+        .map_or(0, |address| address.as_str().len());
+    if address > ADDRESS_LIMIT {
+        return Problem::new(Slug::AddressTooLong)
+            .with_detail(format!(
+                "The address has {address} bytes; {ADDRESS_LIMIT} are read. Ask in several requests."
+            ))
+            .into_response();
+    }
+    let fields = request.headers().iter();
+    let bytes: usize = fields
+        .map(|(name, value)| name.as_str().len() + value.len())
+        .sum();
+    if bytes > HEADER_LIMIT {
+        return Problem::new(Slug::HeaderTooLarge)
+            .with_detail(format!(
+                "The header fields have {bytes} bytes together; {HEADER_LIMIT} are read. Leave out what is not needed."
+            ))
+            .into_response();
+    }
+    next.run(request).await
+}
+
 /// Ends a request that takes too long.
 pub async fn in_time(State(state): State<ApiState>, request: Request, next: Next) -> Response {
     let allowed = state.limits().timeout;

@@ -107,6 +107,10 @@ catalogue! {
         "The body is too large",
         "The body has more bytes than this address takes: 1 MiB, or 10 MiB for uploaded sheets.",
         "Send the work in several requests.";
+    AddressTooLong, "address-too-long", URI_TOO_LONG,
+        "The address is too long",
+        "Path and query of the request are longer than this server reads.",
+        "Ask in several requests, or send what is long in a body.";
     UnsupportedMediaType, "unsupported-media-type", UNSUPPORTED_MEDIA_TYPE,
         "The body is of a type this address does not read",
         "The `Content-Type` is missing or is not one of those this address reads.",
@@ -131,6 +135,10 @@ catalogue! {
         "Too many requests with this key",
         "The key has used up its share of requests for now.",
         "Wait as long as `Retry-After` says. Bulk calls take up to 500 manifolds in one request.";
+    HeaderTooLarge, "header-too-large", REQUEST_HEADER_FIELDS_TOO_LARGE,
+        "The header fields are too large",
+        "The header fields of the request are larger together than this server reads.",
+        "Leave out what is not needed, such as the cookies of other services.";
     InternalError, "internal-error", INTERNAL_SERVER_ERROR,
         "The server failed",
         "Something went wrong that is not your doing. It has been logged.",

@@ -40,11 +40,24 @@ struct ProblemKind {
     remedy: &'static str,
 }
 
+/// A code of a fault.
+#[derive(Debug, Serialize, ToSchema)]
+struct FaultKind {
+    /// The code, as in `errors` of a problem document.
+    #[schema(value_type = String, example = "unit_missing")]
+    code: &'static str,
+    /// What it means.
+    #[schema(value_type = String, example = "A quantity without its unit.")]
+    meaning: &'static str,
+}
+
 /// The kinds of problem.
 #[derive(Debug, Serialize, ToSchema)]
 struct ProblemKinds {
     /// Every kind there is.
     items: Vec<ProblemKind>,
+    /// Every code that an entry of `errors` can have. There may be more in later versions.
+    codes: Vec<FaultKind>,
 }
 
 impl From<Slug> for ProblemKind {
@@ -70,7 +83,9 @@ impl From<Slug> for ProblemKind {
 async fn list_problems(negotiator: Negotiator) -> Result<Response, Problem> {
     let items: Vec<ProblemKind> = Slug::ALL.iter().copied().map(Into::into).collect();
     if negotiator.choose(&[HTML, JSON])?.is(JSON) {
-        return Ok(Json(ProblemKinds { items }).into_response());
+        let kind = |(code, meaning): &(&'static str, &'static str)| FaultKind { code, meaning };
+        let codes = CODES.iter().map(kind).collect();
+        return Ok(Json(ProblemKinds { items, codes }).into_response());
     }
     let rows: String = items
         .iter()
@@ -87,7 +102,7 @@ async fn list_problems(negotiator: Negotiator) -> Result<Response, Problem> {
         .iter()
         .map(|(code, meaning)| {
             format!(
-                "<tr><td><code>{code}</code></td><td>{}</td></tr>\n",
+                "<tr id=\"{code}\"><td><code>{code}</code></td><td>{}</td></tr>\n",
                 prose(meaning)
             )
         })
@@ -95,7 +110,7 @@ async fn list_problems(negotiator: Negotiator) -> Result<Response, Problem> {
     let content = format!(
         "<p>Each kind of problem this API reports, by status.</p>\n\
          <table><thead><tr><th>Status</th><th>Problem</th></tr></thead><tbody>\n{rows}</tbody></table>\n\
-         <h2>Codes of faults</h2>\n<p>Each entry of <code>errors</code> has a code. Calls add codes of their own.</p>\n\
+         <h2>Codes of faults</h2>\n<p>Each entry of <code>errors</code> has one of these codes.</p>\n\
          <table><thead><tr><th>Code</th><th>Meaning</th></tr></thead><tbody>\n{codes}</tbody></table>"
     );
     Ok(page("Problems", &content).into_response())

@@ -145,6 +145,13 @@ pub fn from_json<T: FromWire>(bytes: &[u8]) -> Result<T, Problem> {
         return Err(Problem::new(Slug::MalformedBody)
             .with_detail(format!("The body is empty; send {}.", T::wanted())));
     }
+    // JSON is UTF-8 whatever `charset` says (RFC 8259 section 8.1).
+    std::str::from_utf8(bytes).map_err(|error| {
+        Problem::new(Slug::MalformedBody).with_detail(format!(
+            "The body is not text in UTF-8 from byte {} on; save or send it as UTF-8.",
+            error.valid_up_to() + 1
+        ))
+    })?;
     let mut faults = Faults::new();
     let value = strict_json::parse(bytes, &mut faults).map_err(|error| {
         Problem::new(Slug::MalformedBody).with_detail(format!("The body is not JSON: {error}."))
