@@ -4,7 +4,6 @@
 //! bytes. Whatever a customer or a shop typed is data here, never markup.
 
 pub mod bench;
-pub mod csv;
 pub mod cut_picture;
 pub mod drawing;
 pub mod flow_plot;

@@ -6,10 +6,10 @@
 
 pub mod auth;
 pub mod bulk;
-mod customer_page;
 pub mod etag;
 pub mod heavy;
 pub mod idempotency;
+mod linked;
 pub mod negotiate;
 pub mod openapi;
 pub mod page;

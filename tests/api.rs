@@ -29,6 +29,7 @@ mod api {
     mod harness;
     mod keys;
     mod layouts;
+    mod linked;
     mod lists;
     mod memory;
     mod meta;

@@ -16,6 +16,9 @@ pub enum AppError {
         /// The name it was looked for by.
         name: String,
     },
+    /// A link that opened something once.
+    #[error("This link is {0}; ask whoever gave it to you for a new one.")]
+    LinkEnded(&'static str),
     /// It has changed since the caller read it.
     #[error("it has changed since it was read")]
     Stale,

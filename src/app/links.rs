@@ -2,9 +2,11 @@
 //!
 //! The token is shown once and never kept; its hash is. What a link opens is its [`Purpose`]: a
 //! further one needs a variant there, a call that makes it with [`App::new_link`], and an address
-//! that opens it with [`App::find_link`].
+//! that opens it with [`App::find_link`]. `answer` is what the customer does, `readings` what is only
+//! read.
 
 mod answer;
+mod readings;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
@@ -22,6 +24,7 @@ use crate::store::links::{self, LinkEventRow, LinkRow};
 use crate::store::{Tx, quote_revisions, quotes};
 
 pub use answer::{OfferAnswer, OfferedQuote};
+pub use readings::LinkListing;
 
 /// Days that a link outlasts the quote it opens, when nobody says otherwise: who comes late is told
 /// so by the page.
@@ -36,7 +39,10 @@ const EVENTS_SHOWN: i64 = 200;
 /// A link to make.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NewLink {
-    /// The revision it opens; the current one when not given.
+    /// What it opens.
+    pub purpose: Purpose,
+    /// The revision it opens. When not given, the page is that of the current one for good; figures and
+    /// papers are those of the newest that was issued, whenever they are read.
     pub revision: Option<i64>,
     /// The last day it opens.
     pub expires_on: Option<Date>,
@@ -87,7 +93,7 @@ pub struct LinkEvent {
 }
 
 impl App {
-    /// Makes a link to the page of an issued revision; the link, and its token, which is shown this
+    /// Makes a link to something of a quote that was issued; the link, and its token, which is shown this
     /// once.
     ///
     /// # Errors
@@ -99,22 +105,48 @@ impl App {
     ) -> Result<(Link, String), AppError> {
         let mut tx = self.db.write().await?;
         let (quote, current) = found(&mut tx, number).await?;
+        let follows = new.revision.is_none() && new.purpose.is_only_read();
         let wanted = new.revision.unwrap_or(current.revision);
-        let revision = quote_revisions::get(&mut tx, quote.id, wanted)
-            .await?
-            .ok_or_else(|| AppError::not_found("revision", format!("{number}/{wanted}")))?;
-        if revision.state == State::Draft.word() {
-            return Err(AppError::Conflict(format!(
-                "Revision {wanted} of {number} is a draft; issue it before you make a link to it."
-            )));
-        }
+        let opened = if follows {
+            quote_revisions::newest_issued(&mut tx, quote.id).await?
+        } else {
+            quote_revisions::get(&mut tx, quote.id, wanted).await?
+        };
+        let revision = match opened {
+            Some(revision) if revision.state != State::Draft.word() => revision,
+            None if !follows => {
+                return Err(AppError::not_found(
+                    "revision",
+                    format!("{number}/{wanted}"),
+                ));
+            }
+            _ => {
+                return Err(AppError::Conflict(format!(
+                    "Revision {wanted} of {number} is a draft; issue it before you make a link to it."
+                )));
+            }
+        };
         let last = self.last_day(new.expires_on, revision.valid_until)?;
-        let (row, token) = self.new_link(Purpose::QuotePage, last, new)?;
+        let (row, token) = self.new_link(last, new)?;
         let row = LinkRow {
             quote_id: Some(quote.id),
-            revision: Some(wanted),
+            revision: (!follows).then_some(revision.revision),
             ..row
         };
+        links::insert(&mut tx, &row).await?;
+        let link = self.described(&mut tx, row).await?;
+        tx.commit().await?;
+        Ok((link, token))
+    }
+
+    /// Makes a link to the totals of all quotes; the link, and its token, which is shown this once.
+    ///
+    /// # Errors
+    /// When the last day cannot be right.
+    pub async fn create_totals_link(&self, new: &NewLink) -> Result<(Link, String), AppError> {
+        let last = self.last_day(new.expires_on, None)?;
+        let (row, token) = self.new_link(last, new)?;
+        let mut tx = self.db.write().await?;
         links::insert(&mut tx, &row).await?;
         let link = self.described(&mut tx, row).await?;
         tx.commit().await?;
@@ -125,17 +157,12 @@ impl App {
     ///
     /// # Errors
     /// [`AppError::NoChance`].
-    pub fn new_link(
-        &self,
-        purpose: Purpose,
-        last_day: Date,
-        new: &NewLink,
-    ) -> Result<(LinkRow, String), AppError> {
+    pub fn new_link(&self, last_day: Date, new: &NewLink) -> Result<(LinkRow, String), AppError> {
         let token = URL_SAFE_NO_PAD.encode(self.new_secret()?);
         let row = LinkRow {
             id: self.new_id(),
             hash: hash_of(&token),
-            purpose: purpose.word().to_owned(),
+            purpose: new.purpose.word().to_owned(),
             quote_id: None,
             revision: None,
             label: new.label.clone(),
@@ -195,16 +222,25 @@ impl App {
         self.described(&mut tx, row).await
     }
 
-    /// Takes a link out of use, at once and for good. One that was revoked before stays as it is.
+    /// Takes a link out of use, at once and for good. One that was revoked before stays as it is. Whoever
+    /// `may_answer` may take any; others only those that are no more than read.
     ///
     /// # Errors
     /// When there is no such link.
-    pub async fn revoke_link(&self, id: Uuid) -> Result<Link, AppError> {
+    pub async fn revoke_link(&self, id: Uuid, may_answer: bool) -> Result<Link, AppError> {
         let mut tx = self.db.write().await?;
-        links::revoke(&mut tx, id, self.now()).await?;
+        let reads =
+            |row: &LinkRow| Purpose::from_word(&row.purpose).is_some_and(Purpose::is_only_read);
         let row = links::get(&mut tx, id)
             .await?
+            .filter(|row| may_answer || reads(row))
             .ok_or_else(|| AppError::not_found("link", id))?;
+        let now = self.now();
+        links::revoke(&mut tx, id, now).await?;
+        let row = LinkRow {
+            revoked_at: row.revoked_at.or(Some(now)),
+            ..row
+        };
         let link = self.described(&mut tx, row).await?;
         tx.commit().await?;
         Ok(link)

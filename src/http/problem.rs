@@ -72,6 +72,12 @@ impl Problem {
         self.with_faults(faults.into_iter().collect())
     }
 
+    /// Every fault told otherwise, as where it stands in what was sent.
+    pub fn map_faults(mut self, tell: impl FnMut(Fault) -> Fault) -> Self {
+        self.0.faults = self.0.faults.map(tell);
+        self
+    }
+
     /// When to try again.
     pub fn with_retry_after(self, seconds: u64) -> Self {
         self.with_header(RETRY_AFTER, HeaderValue::from(seconds))

@@ -4,7 +4,7 @@ use super::auth::authenticate;
 use super::layers::{conditional, surround};
 use super::rate::charge;
 use super::state::ApiState;
-use super::{customer_page, meta, openapi, problem, rule_pages, v1};
+use super::{linked, meta, openapi, problem, rule_pages, v1};
 use axum::Router;
 use axum::middleware::{from_fn, from_fn_with_state};
 use utoipa::openapi::OpenApi;
@@ -30,7 +30,7 @@ pub fn router_of(
     let (routes, document) = contents(&state, resources).split_for_parts();
     let text = serde_json::to_string_pretty(&openapi::completed(document))?;
     state.set_document(text);
-    let routes = routes.merge(meta::docs()).merge(customer_page::routes());
+    let routes = routes.merge(meta::docs()).merge(linked::routes());
     Ok(surround(routes, &state).with_state(state))
 }
 

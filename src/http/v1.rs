@@ -27,7 +27,7 @@ pub mod quotes;
 mod risk;
 mod rows;
 mod rule_sets;
-mod schedules;
+pub mod schedules;
 mod sheet;
 mod shop;
 pub mod size;
@@ -132,6 +132,7 @@ fn noticing() -> OpenApiRouter<ApiState> {
 fn linking() -> OpenApiRouter<ApiState> {
     OpenApiRouter::new()
         .routes(routes!(links::create_quote_link, links::list_quote_links))
+        .routes(routes!(links::create_totals_link, links::list_links))
         .routes(routes!(links::get_link))
         .routes(routes!(links::revoke_link))
 }
@@ -179,6 +180,7 @@ fn books() -> OpenApiRouter<ApiState> {
             labour_models::list_labour_models
         ))
         .routes(routes!(schedules::price_schedule))
+        .routes(routes!(schedules::quote_schedule))
         .routes(routes!(schedules::get_blank_schedule))
         .routes(routes!(labour_models::times::get_blank_times))
         .routes(routes!(labour_models::get_labour_model))

@@ -7,22 +7,41 @@ use jiff::Timestamp;
 pub enum Purpose {
     /// The page of a revision of a quote, where the customer accepts or declines it.
     QuotePage,
+    /// What a quote comes to, figure by figure, to read.
+    QuoteTotal,
+    /// The paper of a quote, to read.
+    QuoteDocument,
+    /// The totals of all quotes, to read.
+    Totals,
 }
 
 impl Purpose {
     /// Every purpose.
-    pub const ALL: [Self; 1] = [Self::QuotePage];
+    pub const ALL: [Self; 4] = [
+        Self::QuotePage,
+        Self::QuoteTotal,
+        Self::QuoteDocument,
+        Self::Totals,
+    ];
 
     /// The word it is stored by.
     pub const fn word(self) -> &'static str {
         match self {
             Self::QuotePage => "quote_page",
+            Self::QuoteTotal => "quote_total",
+            Self::QuoteDocument => "quote_document",
+            Self::Totals => "totals",
         }
     }
 
     /// From its word.
     pub fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|known| known.word() == word)
+    }
+
+    /// Whether nothing can be done with it but look.
+    pub const fn is_only_read(self) -> bool {
+        !matches!(self, Self::QuotePage)
     }
 }
 

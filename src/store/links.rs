@@ -115,6 +115,22 @@ pub async fn of_quote(tx: &mut Tx, quote_id: Uuid) -> Result<Vec<LinkRow>, Store
     Ok(on_backend!(tx, db => sqlx::query_as(SQL).bind(quote_id).fetch_all(db).await?))
 }
 
+/// A page of all links, in the order they were made: those after `after`, at most `limit`.
+///
+/// # Errors
+/// Any [`StoreError`] of a read.
+pub async fn page(
+    tx: &mut Tx,
+    after: Option<Uuid>,
+    limit: i64,
+) -> Result<Vec<LinkRow>, StoreError> {
+    const SQL: &str = "
+        select id, hash, purpose, quote_id, revision, label, made_by, created_at, expires_at, revoked_at
+        from link_tokens where id > $1 order by id limit $2";
+    let after = after.unwrap_or(Uuid::nil());
+    Ok(on_backend!(tx, db => sqlx::query_as(SQL).bind(after).bind(limit).fetch_all(db).await?))
+}
+
 /// Takes a link out of use. `false`, and nothing changed, when it is not there or was revoked before.
 ///
 /// # Errors

@@ -157,6 +157,19 @@ pub async fn get(
     )
 }
 
+/// The newest revision of a quote that was issued. `None` when none was.
+///
+/// # Errors
+/// Any [`StoreError`] of a read.
+pub async fn newest_issued(tx: &mut Tx, quote_id: Uuid) -> Result<Option<RevisionRow>, StoreError> {
+    const SQL: &str = "
+        select quote_id, revision, state, frozen, currency, net, tax, gross, heads, valid_until, issued_on,
+               accepted_on, accepted_by, po_number, reason, price_list_id, labour_model_id, created_at, changed_at
+        from quote_revisions where quote_id = $1 and issued_on is not null
+        order by revision desc limit 1";
+    Ok(on_backend!(tx, db => sqlx::query_as(SQL).bind(quote_id).fetch_optional(db).await?))
+}
+
 /// Puts the content of `draft` in place of what the same revision holds: frozen text, totals, validity, sources and
 /// the instant of change. [`Written::Missing`], [`Written::Stale`] or [`Written::Fixed`] (no longer a draft), and
 /// nothing changed, when there is no draft and the quote at the version expected.

@@ -349,3 +349,116 @@ pub async fn a_blank_sheet_is_filled_in_as_its_example_shows(shop: Shop) {
         .unwrap();
     assert_eq!(heading.text().await.unwrap().trim_end(), line(0));
 }
+
+async fn quote(shop: &Shop, query: &str, sheet: String) -> Response {
+    send(shop, &format!("/quotes?{query}"), "text/csv", sheet).await
+}
+
+/// A schedule that can be built, with a second outlet group of H-1.
+fn sound_rows() -> String {
+    let rows = three_rows();
+    let kept = rows.lines().filter(|line| !line.starts_with("X-9"));
+    kept.map(|line| format!("{line}\r\n")).collect()
+}
+
+pub async fn a_sheet_becomes_a_quote_of_what_it_was_priced_at(shop: Shop) {
+    shop.set_up().await;
+    let priced = send(&shop, "?format=json", "text/csv", sound_rows()).await;
+    let priced: Value = priced.json().await.unwrap();
+    let asked = "customer=Quillmark%20Mechanical&project=Plant%20room&note=As%20agreed";
+    let tried = quote(&shop, &format!("{asked}&validate_only=true"), sound_rows()).await;
+    assert_eq!(tried.status(), StatusCode::OK);
+    let made = quote(&shop, asked, sound_rows()).await;
+    assert_eq!(made.status(), StatusCode::CREATED);
+    let place = made.headers()["location"].to_str().unwrap().to_owned();
+    let made: Value = made.json().await.unwrap();
+    assert_eq!(
+        place,
+        format!("/v1/quotes/{}", made["number"].as_str().unwrap())
+    );
+    assert_eq!(made["net"], priced["net"]);
+    assert_eq!(made["gross"], priced["gross"]);
+    assert_eq!(made["customer"]["name"], "Quillmark Mechanical");
+    assert_eq!(made["note"], "As agreed");
+    assert_eq!(made["manifolds"].as_array().unwrap().len(), 1);
+    // Another revision is made from what the sheet said.
+    shop.make(made["number"].as_str().unwrap(), "issue", StatusCode::OK)
+        .await;
+    let again = shop.request(Method::POST, &format!("{place}/revisions"));
+    let again: Value = again.send().await.unwrap().json().await.unwrap();
+    assert_eq!(again["net"], made["net"]);
+    let kept = json!({"name": "Harbour Heating"});
+    let kept = shop.post("/v1/customers", &kept, StatusCode::CREATED).await;
+    let id = kept["id"].as_str().unwrap();
+    let known = quote(&shop, &format!("customer={id}&project=x"), sound_rows()).await;
+    let known: Value = known.json().await.unwrap();
+    assert_eq!(known["customer"]["name"], "Harbour Heating");
+}
+
+pub async fn a_sheet_with_faults_is_quoted_not_at_all(shop: Shop) {
+    shop.set_up().await;
+    let asked = "customer=Quillmark&project=Plant%20room";
+    let faulty = quote(&shop, asked, three_rows()).await;
+    assert_eq!(faulty.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let told: Value = faulty.json().await.unwrap();
+    let fault = &told["errors"][0];
+    assert_eq!(
+        (&fault["sheet_row"], &fault["column"]),
+        (&json!(4), &json!("Branch"))
+    );
+    // A stop of the checks is told by the row and the column, too.
+    let crowded = sound_rows().replace(",4,5,3,\"", ",4,1,3,\"");
+    let crowded = quote(&shop, asked, crowded).await;
+    assert_eq!(crowded.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let told: Value = crowded.json().await.unwrap();
+    let errors = told["errors"].as_array().unwrap();
+    assert!(!errors.is_empty());
+    for fault in errors {
+        assert_eq!(fault["code"], "not_buildable", "{fault}");
+        assert_eq!(fault["sheet_row"], 2, "{fault}");
+    }
+    assert!(
+        errors.iter().any(|fault| fault["column"] == "Branch"),
+        "{told}"
+    );
+    let nobody = "customer=0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0e&project=x";
+    let nobody = quote(&shop, nobody, sound_rows()).await;
+    let told: Value = nobody.json().await.unwrap();
+    assert_eq!(told["errors"][0]["parameter"], "customer", "{told}");
+    let unnamed = quote(&shop, "project=x", sound_rows()).await;
+    assert_eq!(unnamed.status(), StatusCode::BAD_REQUEST);
+    let all = shop.get("/v1/quotes").await;
+    assert_eq!(all["items"], json!([]), "nothing was stored");
+}
+
+pub async fn one_job_is_quoted_once(shop: Shop) {
+    shop.set_up().await;
+    let presses: Vec<_> = (0..20)
+        .map(|_| {
+            let path = format!("{SCHEDULES}/quotes?customer=Quillmark&project=Plant%20room");
+            let press = shop
+                .request(Method::POST, &path)
+                .header("content-type", "text/csv")
+                .header("idempotency-key", "PEN-1%20rev%201")
+                .body(sound_rows());
+            tokio::spawn(async move { press.send().await.unwrap() })
+        })
+        .collect();
+    let mut numbers = std::collections::BTreeSet::new();
+    for press in presses {
+        let answer = press.await.unwrap();
+        match answer.status() {
+            StatusCode::CREATED => {
+                let made: Value = answer.json().await.unwrap();
+                numbers.insert(made["number"].as_str().unwrap().to_owned());
+            }
+            status => {
+                assert_eq!(status, StatusCode::CONFLICT);
+                assert!(answer.headers().contains_key("retry-after"));
+            }
+        }
+    }
+    assert_eq!(numbers.len(), 1);
+    let all = shop.get("/v1/quotes").await;
+    assert_eq!(all["items"].as_array().unwrap().len(), 1);
+}

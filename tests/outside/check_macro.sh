@@ -1,5 +1,6 @@
 #!/usr/bin/env bash
-# Prices a sheet with the macro of examples/macros in a headless LibreOffice, in two locales.
+# Prices and quotes a sheet with the macros of examples/macros in a headless LibreOffice, and reads totals by formula,
+# each in two locales.
 #   check_macro.sh PROGRAM DATABASE-WITH-PRICES WORK-FOLDER
 set -euo pipefail
 program=$(realpath "$1") database=$2 work=$(realpath -m "$3")
@@ -21,3 +22,5 @@ for _ in $(seq 100); do
 done
 base=$(sed -n 's/^listening on //p' "$work/server.out")
 timeout 300 /usr/bin/python3 "$repository/tests/outside/drive_macro.py" "$base" "$key" "$repository" en-US de-DE
+admin=$("$program" keys create --scope admin --label formulas --database "$database")
+timeout 300 /usr/bin/python3 "$repository/tests/outside/check_formulas.py" "$base" "$admin" en-US de-DE

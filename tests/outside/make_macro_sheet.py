@@ -30,7 +30,14 @@ settings = [
     ["key", ""],
     ["", "a key with the scope estimate: offtake keys create --scope estimate --label sheet"],
     ["what happened", ""],
-    ["", "Tools, Macros, Run: schedule.fods, Standard, Offtake, PriceSchedule; or give it a button."],
+    ["", "Tools, Macros, Run: schedule.fods, Standard, Offtake, PriceSchedule or QuoteSchedule; or give each a button."],
+    ["job", "PEN-1 rev 1"],
+    ["customer", "Quillmark Mechanical"],
+    ["project", "Penwick school, plant room"],
+    ["quote", ""],
+    ["net", ""],
+    ["gross", ""],
+    ["", "One job is quoted once, however often the button is pressed. When the schedule changes, name the job anew."],
 ]
 (folder / "schedule.fods").write_text(f"""<?xml version="1.0" encoding="UTF-8"?>
 <office:document xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0"

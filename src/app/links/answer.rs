@@ -143,7 +143,11 @@ impl App {
         Ok(())
     }
 
-    async fn linked_quote(&self, tx: &mut Tx, link: &LinkRow) -> Result<QuoteView, AppError> {
+    pub(super) async fn linked_quote(
+        &self,
+        tx: &mut Tx,
+        link: &LinkRow,
+    ) -> Result<QuoteView, AppError> {
         let number = number(tx, link).await?;
         let (quote, current) = found(tx, &number).await?;
         let revision = match link.revision {

@@ -1,7 +1,7 @@
 //! Every request has an id, one line in the log, and its place in the metrics.
 
 use super::finish::{finish, settle};
-use crate::http::customer_page::without_token;
+use crate::http::linked::without_token;
 use crate::http::state::ApiState;
 use axum::extract::{MatchedPath, Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method};

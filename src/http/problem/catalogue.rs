@@ -99,6 +99,10 @@ catalogue! {
         "The same request is still running",
         "A request with the same `Idempotency-Key` has begun and is not finished.",
         "Wait as long as `Retry-After` says and send the same request again; it will get the first one's answer.";
+    LinkEnded, "link-ended", GONE,
+        "The link opens nothing any more",
+        "The address holds a token that was good once: its last day has passed, or the shop has revoked it.",
+        "Ask whoever gave you the address for a new one; the shop makes it with `POST /v1/quotes/{number}/links` or `POST /v1/links`.";
     Stale, "stale", PRECONDITION_FAILED,
         "It has changed since you read it",
         "The `If-Match` field names a version that is no longer the current one.",

@@ -11,6 +11,7 @@ impl From<AppError> for Problem {
         let detail = error.to_string();
         match error {
             AppError::NotFound { kind, name } => Self::not_found(kind, &name),
+            AppError::LinkEnded(_) => Self::new(Slug::LinkEnded).with_detail(detail),
             AppError::Stale => Self::new(Slug::Stale)
                 .with_detail("It has changed since it was read. Fetch it again, look at what changed, and send your change with the new ETag."),
             AppError::Conflict(_) => Self::new(Slug::Conflict).with_detail(detail),

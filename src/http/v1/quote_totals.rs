@@ -1,10 +1,12 @@
 //! Totals of quotes for the books.
 
+pub mod sheet;
+
 use std::collections::BTreeMap;
 
 use axum::Json;
 use axum::extract::State;
-use axum::http::header::{CONTENT_TYPE, LINK};
+use axum::http::header::LINK;
 use axum::http::{HeaderValue, Uri};
 use axum::response::{IntoResponse, Response};
 use jiff::Timestamp;
@@ -16,10 +18,10 @@ use utoipa::openapi::RefOr;
 use utoipa::openapi::schema::Schema;
 
 use super::quotes::QuoteState;
-use crate::app::totals::{NumberedChange, PullFrom, TotalsPage};
-use crate::documents::csv::{Cell, Sheet};
+use super::schedules::DecimalMark;
+use crate::app::totals::{NumberedChange, PullFrom};
 use crate::http::auth::MayAccount;
-use crate::http::negotiate::{CSV, JSON, Negotiator};
+use crate::http::negotiate::{CSV, JSON, Negotiator, XLSX};
 use crate::http::paging::{Cursor, Limit, Page};
 use crate::http::problem::Problem;
 use crate::http::state::ApiState;
@@ -32,12 +34,21 @@ wire_enum! {
         Json = "json",
         /// Comma-separated values.
         Csv = "csv",
+        /// A spreadsheet workbook.
+        Xlsx = "xlsx",
     }
 }
 
 /// An instant: whole seconds with `Z`, or a date, which means its first moment (UTC).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct InstantIn(Timestamp);
+
+impl InstantIn {
+    /// The instant.
+    pub const fn get(self) -> Timestamp {
+        self.0
+    }
+}
 
 impl FromWire for InstantIn {
     fn read(value: &Value, at: &At<'_>, faults: &mut Faults) -> Option<Self> {
@@ -81,6 +92,10 @@ wire_query! {
         /// The form; else by `Accept`, and JSON when that does not mind.
         #[example = "json"]
         format: Option<ListFormat>,
+        /// How numbers are written in CSV: a point, columns parted by commas, or a comma, columns parted by
+        /// semicolons, as spreadsheets of many countries open it.
+        #[example = "point"]
+        decimal: Option<DecimalMark>,
     }
 }
 
@@ -163,11 +178,12 @@ pub struct QuoteTotals {
 ///
 /// Scope `account`. A pull shows the books as they stood when its first page was asked for: each
 /// revision once, whatever changes meanwhile. Keep `resume` and send it as `after` next time:
-/// nothing is missed and nothing comes twice. As CSV by `Accept: text/csv` or `?format=csv`; there
+/// nothing is missed and nothing comes twice. As a sheet by `Accept` or `?format=` (CSV or XLSX); there
 /// `next` and `resume` stand in the `Link` field.
 #[utoipa::path(get, path = "/v1/quote-totals", tag = "accounting", params(TotalsQuery),
     responses((status = 200, description = "A page of totals.", content(
-        (QuoteTotals = "application/json"), (String = "text/csv")))))]
+        (QuoteTotals = "application/json"), (String = "text/csv"),
+        (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")))))]
 pub async fn list_quote_totals(
     _caller: MayAccount,
     State(state): State<ApiState>,
@@ -176,13 +192,13 @@ pub async fn list_quote_totals(
     WireQuery(query): WireQuery<TotalsQuery>,
 ) -> Result<Response, Problem> {
     let asked = query.format.map(ListFormat::as_str);
-    let form = negotiator.asked(asked).choose(&[JSON, CSV])?;
+    let form = negotiator.asked(asked).choose(&[JSON, CSV, XLSX])?;
     let from = match (&query.after, query.changed_since) {
         (Some(cursor), _) => match cursor.key()? {
             Place::Middle(since, upto, after) => PullFrom::Middle { since, upto, after },
             Place::End(since) => PullFrom::End(since),
         },
-        (None, Some(instant)) => PullFrom::Instant(instant.0),
+        (None, Some(instant)) => PullFrom::Instant(instant.get()),
         (None, None) => PullFrom::Beginning,
     };
     let states = query
@@ -200,9 +216,7 @@ pub async fn list_quote_totals(
     };
     let next = Page::<()>::new(Vec::new(), next, &uri).next;
     let resume = Cursor::of(&Place::End(page.upto))?;
-    let mut response = if form.is(CSV) {
-        csv(&page)?
-    } else {
+    let mut response = if form.is(JSON) {
         let items = page.rows.iter().map(total).collect::<Result<_, _>>()?;
         Json(QuoteTotals {
             items,
@@ -210,6 +224,8 @@ pub async fn list_quote_totals(
             resume: resume.clone(),
         })
         .into_response()
+    } else {
+        sheet::answer(form, query.decimal, &page.rows)?
     };
     let resumed = Page::<()>::new(Vec::new(), Some(resume), &uri).next;
     for (address, relation) in [(next, "next"), (resumed, "monitor")] {
@@ -252,74 +268,4 @@ fn total(row: &NumberedChange) -> Result<QuoteTotal, Problem> {
 fn whole_seconds(instant: Timestamp) -> String {
     Timestamp::from_second(instant.as_second())
         .map_or_else(|_| instant.to_string(), |whole| whole.to_string())
-}
-
-/// Cost heads that have a column of their own in the sheet; the rest is in the last one.
-const HEADS: [&str; 7] = [
-    "tube",
-    "fittings",
-    "consumables",
-    "labour",
-    "equipment",
-    "overhead",
-    "profit",
-];
-
-fn csv(page: &TotalsPage) -> Result<Response, Problem> {
-    let columns = [
-        "number",
-        "revision",
-        "state",
-        "customer",
-        "project",
-        "currency",
-        "net",
-        "tax",
-        "gross",
-        "issued_on",
-        "accepted_on",
-        "po_number",
-    ]
-    .into_iter()
-    .chain(HEADS)
-    .chain(["other", "changed_at"])
-    .map(str::to_owned)
-    .collect();
-    let rows = page.rows.iter().map(csv_row).collect::<Result<_, _>>()?;
-    let bytes = Sheet { columns, rows }
-        .to_csv()
-        .map_err(|error| Problem::internal(&error))?;
-    let mut response = bytes.into_response();
-    response.headers_mut().insert(
-        CONTENT_TYPE,
-        HeaderValue::from_static("text/csv; charset=utf-8; header=present"),
-    );
-    Ok(response)
-}
-
-fn csv_row(row: &NumberedChange) -> Result<Vec<Cell>, Problem> {
-    let change = &row.change;
-    let mut heads = amounts(row)?;
-    let mut cells = vec![
-        Cell::from(change.number.clone()),
-        Cell::Number(change.revision.into()),
-        Cell::from(change.state.clone()),
-        Cell::from(change.customer.clone()),
-        Cell::from(change.project.clone()),
-        Cell::from(change.currency.clone()),
-        Cell::Number(change.net),
-        Cell::Number(change.tax),
-        Cell::Number(change.gross),
-        Cell::from(change.issued_on),
-        Cell::from(change.accepted_on),
-        Cell::from(change.po_number.clone()),
-    ];
-    let mut zero = Decimal::ZERO;
-    zero.rescale(change.net.scale());
-    cells.extend(HEADS.map(|head| Cell::Number(heads.remove(head).unwrap_or(zero))));
-    cells.push(Cell::Number(
-        heads.into_values().fold(zero, |sum, amount| sum + amount),
-    ));
-    cells.push(Cell::from(whole_seconds(change.at)));
-    Ok(cells)
 }

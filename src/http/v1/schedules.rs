@@ -1,8 +1,9 @@
-//! Schedules as sheets: checked, priced, and answered as the same sheet. Nothing is stored.
+//! Schedules as sheets: checked, priced, and answered as the same sheet; or quoted.
 
 mod answer;
 mod blank;
 mod columns;
+mod quote;
 mod read;
 
 use axum::Json;
@@ -27,10 +28,11 @@ use crate::http::v1::rows::sheet_form;
 use crate::http::wire::{Faults, RawBody, Units, WireQuery, wire_enum, wire_query};
 use crate::trade::manifold::Manifold;
 use crate::trade::rule_set::RuleSet;
-use answer::{ScheduleOut, Shown};
+use answer::ScheduleOut;
 use read::Decimals;
 
 pub use blank::{__path_get_blank_schedule, get_blank_schedule};
+pub use quote::{__path_quote_schedule, quote_schedule};
 
 /// The forms a schedule may be sent in.
 const SHEETS: &str = "text/csv, application/vnd.openxmlformats-officedocument.spreadsheetml.sheet";
@@ -153,17 +155,10 @@ fn answered(
         let figures: ScheduleOut = answer::json(&schedule, (&estimated, books), units);
         return Ok(Json(figures).into_response());
     }
-    let shown = Shown {
-        // A workbook has numbers, and shows them as its reader is used to.
-        decimals: if form.is(XLSX) {
-            Decimals::Point
-        } else {
-            decimals
-        },
-        units,
-    };
-    let page = answer::page(&schedule, &estimated, shown);
+    let page = answer::page(&schedule, &estimated, units);
     let totals = answer::totals((&estimated, books));
+    // A workbook has numbers, and shows them as its reader is used to.
+    let csv = csv.with_decimals(decimals == Decimals::Comma);
     sheet::answer_pages(form, csv, vec![page, totals], "schedule")
 }
 

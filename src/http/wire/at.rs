@@ -186,6 +186,12 @@ impl Faults {
         self.push(fault);
     }
 
+    /// The same faults, each told otherwise.
+    pub fn map(mut self, tell: impl FnMut(Fault) -> Fault) -> Self {
+        self.list = self.list.into_iter().map(tell).collect();
+        self
+    }
+
     /// Adds a fault made elsewhere.
     pub fn push(&mut self, fault: Fault) {
         if self.list.len() < MOST_FAULTS {

@@ -8,9 +8,10 @@ use axum::http::header::{
 use axum::response::{IntoResponse, Response};
 
 use super::etag;
+use crate::app::quotes::QuoteView;
 use crate::http::auth::MayEstimateOrAccount;
-use crate::http::customer_page::policy;
 use crate::http::etag::Tagged;
+use crate::http::linked::policy;
 use crate::http::negotiate::{HTML, JSON, Negotiator, Offer, PDF, UBL, XLSX};
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
@@ -59,15 +60,34 @@ pub async fn get_quote_document(
     WireQuery(query): WireQuery<DocumentQuery>,
     WirePath((number, revision)): WirePath<(String, u32)>,
 ) -> Result<Response, Problem> {
-    let asked = query.format.map(DocumentFormat::as_str);
-    let form = negotiator
-        .asked(asked)
-        .choose(&[PDF, HTML, XLSX, JSON, UBL])?;
+    let form = query.form(negotiator)?;
     let view = state
         .app()
         .quote_revision(&number, i64::from(revision))
         .await?;
+    paper(&state, view, form).await
+}
+
+impl DocumentQuery {
+    /// The form that is wanted.
+    ///
+    /// # Errors
+    /// 406 when it is none of ours.
+    pub fn form(&self, negotiator: Negotiator) -> Result<Offer, Problem> {
+        let asked = self.format.map(DocumentFormat::as_str);
+        negotiator
+            .asked(asked)
+            .choose(&[PDF, HTML, XLSX, JSON, UBL])
+    }
+}
+
+/// The paper of a revision in a form, made off the serving threads.
+///
+/// # Errors
+/// 503 when too much is being made already, 500 when it cannot be made.
+pub async fn paper(state: &ApiState, view: QuoteView, form: Offer) -> Result<Response, Problem> {
     let tag = etag(&view);
+    let (number, revision) = (view.quote.number.clone(), view.revision.revision);
     let (media, ending) = media_and_ending(form);
     let body = state
         .heavy()

@@ -11,21 +11,12 @@ use super::super::estimates::used;
 use super::super::priced::{TaxOut, UsedList};
 use super::super::sheet::{Cell, Page};
 use super::columns::RESULTS;
-use super::read::{Decimals, Schedule};
+use super::read::Schedule;
 use crate::app::estimates::{EstimatedSchedule, LoadedBooks};
 use crate::http::bulk::BulkSummary;
 use crate::http::wire::{Fault, Money, QuantityOut, Units};
 use crate::trade::check::Checked;
 use crate::trade::finding::Level;
-
-/// How the answer is written.
-#[derive(Debug, Clone, Copy)]
-pub struct Shown {
-    /// How numbers are.
-    pub decimals: Decimals,
-    /// Units of masses.
-    pub units: Units,
-}
 
 /// What a row came to.
 #[derive(Debug, Clone, Default, Serialize, ToSchema)]
@@ -211,9 +202,9 @@ fn remarks(estimated: &EstimatedSchedule) -> Vec<String> {
 }
 
 /// As the sheet itself: the cells as they came, and what they came to.
-pub fn page(schedule: &Schedule, estimated: &EstimatedSchedule, shown: Shown) -> Page {
+pub fn page(schedule: &Schedule, estimated: &EstimatedSchedule, units: Units) -> Page {
     let currency = estimated.estimate.totals.currency;
-    let mass = match shown.units {
+    let mass = match units {
         Units::Imperial => "lb",
         Units::Metric => "kg",
     };
@@ -225,11 +216,11 @@ pub fn page(schedule: &Schedule, estimated: &EstimatedSchedule, shown: Shown) ->
     let mut heading = schedule.heading.clone();
     let first_result = heading.len();
     heading.extend(RESULTS.iter().map(|name| result(name)));
-    let results = rows(schedule, estimated, shown.units);
+    let results = rows(schedule, estimated, units);
     let lines = schedule.lines.iter().zip(&results).map(|(line, row)| {
         let mut cells = line.cells.clone();
         cells.resize(first_result, Cell::default());
-        cells.extend(cells_of(row, shown.decimals));
+        cells.extend(cells_of(row));
         cells
     });
     Page {
@@ -253,10 +244,10 @@ fn marked(schedule: &Schedule) -> BTreeSet<(usize, usize)> {
     schedule.faults.iter().filter_map(cell).collect()
 }
 
-fn cells_of(row: &ScheduleRow, decimals: Decimals) -> [Cell; RESULTS.len()] {
+fn cells_of(row: &ScheduleRow) -> [Cell; RESULTS.len()] {
     let number = |text: Option<String>| match text {
         None => Cell::default(),
-        Some(text) => Cell::Number(written(&text, decimals)),
+        Some(text) => Cell::Number(text),
     };
     let money = |money: &Option<Money>| number(money.as_ref().map(|money| money.amount.clone()));
     let faults = row
@@ -283,13 +274,6 @@ fn cells_of(row: &ScheduleRow, decimals: Decimals) -> [Cell; RESULTS.len()] {
         number(row.joints.map(|joints| joints.to_string())),
         Cell::Text(faults.collect::<Vec<_>>().join(" | ")),
     ]
-}
-
-fn written(number: &str, decimals: Decimals) -> String {
-    match decimals {
-        Decimals::Point => number.to_owned(),
-        Decimals::Comma => number.replace('.', ","),
-    }
 }
 
 /// A page of what the schedule comes to in all.

@@ -33,6 +33,8 @@ struct Read {
 pub struct Scheduled {
     /// Places of its rows among the lines below the heading, one for each outlet group.
     pub rows: Vec<usize>,
+    /// What its rows say, as a request would.
+    pub request: Value,
     /// The manifold, or nothing where its rows have faults.
     pub manifold: Option<Manifold>,
 }
@@ -48,6 +50,32 @@ pub struct Schedule {
     pub manifolds: Vec<Scheduled>,
     /// Faults by cell, in the order of the rows.
     pub faults: Vec<Fault>,
+    reads: Vec<Option<Read>>,
+}
+
+impl Schedule {
+    /// A fault of a request for all its manifolds: by the cell it came from, or the query parameter.
+    pub fn placed(&self, fault: Fault) -> Fault {
+        let pointer = fault.pointer.clone().unwrap_or_default();
+        let Some(inside) = pointer.strip_prefix("/manifolds/") else {
+            return match pointer.strip_prefix('/') {
+                Some(name) => Fault::of_parameter(name, fault.code, fault.detail),
+                None => fault,
+            };
+        };
+        let (index, inside) = inside.split_once('/').unwrap_or((inside, ""));
+        let index: Option<usize> = index.parse().ok();
+        match index.and_then(|index| self.manifolds.get(index)) {
+            Some(scheduled) => {
+                let fault = Fault {
+                    pointer: Some(format!("/{inside}")),
+                    ..fault
+                };
+                placed(&fault, (&self.lines, &self.reads), &scheduled.rows)
+            }
+            None => fault,
+        }
+    }
 }
 
 /// How many columns of a schedule a line names.
@@ -99,6 +127,7 @@ pub fn read(
         lines,
         manifolds,
         faults,
+        reads,
     })
 }
 
@@ -270,6 +299,7 @@ fn one(
     faults.extend(placed.filter(|fault| !broken.contains(&cell_of(fault))));
     Scheduled {
         rows,
+        request: value,
         manifold: manifold.filter(|_| is_sound),
     }
 }

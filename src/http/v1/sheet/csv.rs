@@ -14,6 +14,8 @@ pub struct CsvForm {
     delimiter: u8,
     /// Numbers have commas in them, and none has a point.
     pub has_decimal_commas: bool,
+    /// A byte order mark comes first: by it some programs know that the text is UTF-8.
+    has_mark: bool,
 }
 
 impl CsvForm {
@@ -21,7 +23,23 @@ impl CsvForm {
     pub const PLAIN: Self = Self {
         delimiter: b',',
         has_decimal_commas: false,
+        has_mark: false,
     };
+
+    /// As spreadsheets open it where numbers have commas: semicolons part columns.
+    pub const WITH_COMMAS: Self = Self {
+        delimiter: b';',
+        has_decimal_commas: true,
+        has_mark: true,
+    };
+
+    /// The same with numbers that have commas or points.
+    pub const fn with_decimals(self, has_decimal_commas: bool) -> Self {
+        Self {
+            has_decimal_commas,
+            ..self
+        }
+    }
 
     /// As the heading shows: what stands there most often of comma, semicolon and tab.
     fn of_heading(bytes: &[u8]) -> Self {
@@ -183,13 +201,17 @@ pub fn write(
     let mut writer = csv::WriterBuilder::new()
         .terminator(csv::Terminator::CRLF)
         .delimiter(form.delimiter)
-        .from_writer(Vec::new());
+        .from_writer(match form.has_mark {
+            true => "\u{feff}".as_bytes().to_vec(),
+            false => Vec::new(),
+        });
     let headings = heading.iter().map(|cell| guarded(cell).into_owned());
     writer
         .write_record(headings)
         .map_err(|error| Problem::internal(&error))?;
     for row in rows {
         let row = row.into_iter().map(|cell| match cell {
+            Cell::Number(number) if form.has_decimal_commas => number.replace('.', ","),
             Cell::Number(number) => number,
             Cell::Text(text) => guarded(&text).into_owned(),
             Cell::Wrong { shown, .. } => guarded(&shown).into_owned(),
@@ -270,5 +292,23 @@ mod tests {
             assert_eq!(guarded(text), text);
             assert_eq!(plain(text), text);
         }
+    }
+
+    #[test]
+    fn numbers_stay_numbers_in_both_manners_and_formulas_become_text() {
+        let heading = ["number", "=name"].map(str::to_owned);
+        let row = |number: &str, text: &str| {
+            vec![Cell::Number(number.to_owned()), Cell::Text(text.to_owned())]
+        };
+        let rows = || [row("-12.50", "=1+1"), row("0", "a \"b\", c\nd 1.5")];
+        let written = |form| String::from_utf8(write(&heading, rows(), form).unwrap()).unwrap();
+        assert_eq!(
+            written(CsvForm::PLAIN),
+            "number,'=name\r\n-12.50,'=1+1\r\n0,\"a \"\"b\"\", c\nd 1.5\"\r\n"
+        );
+        assert_eq!(
+            written(CsvForm::WITH_COMMAS),
+            "\u{feff}number;'=name\r\n-12,50;'=1+1\r\n0;\"a \"\"b\"\", c\nd 1.5\"\r\n"
+        );
     }
 }

@@ -1,17 +1,10 @@
 //! The customer's page: whoever holds the link sees the quotation and answers it, without a key.
-//!
-//! Addresses below `/q/` hold a token. They never reach the log, and nothing that is answered there
-//! is kept by a browser or sent on by it.
 
 use axum::Router;
 use axum::extract::rejection::FormRejection;
 use axum::extract::{Form, Path, State};
-use axum::http::header::{
-    CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_SECURITY_POLICY, CONTENT_TYPE, LOCATION,
-    REFERRER_POLICY,
-};
-use axum::http::{HeaderName, HeaderValue, Method, StatusCode};
-use axum::middleware::map_response;
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, LOCATION};
+use axum::http::{HeaderValue, Method, StatusCode};
 use axum::response::{Html, IntoResponse, Response};
 use axum::routing::{get, post};
 use base64::Engine as _;
@@ -19,23 +12,13 @@ use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
-use super::problem::{Problem, Slug};
-use super::state::ApiState;
+use super::PLACE;
 use crate::app::AppError;
 use crate::app::links::{OfferAnswer, OfferedQuote};
 use crate::documents::page::{Desk, Notice, STYLE, notice_page};
+use crate::http::problem::{Problem, Slug};
+use crate::http::state::ApiState;
 use crate::shop::link::{Act, Standing};
-
-/// Everything whose address holds a token begins so.
-const PLACE: &str = "/q/";
-
-/// A path as it may be logged and shown in problems: without the token it may hold.
-pub(super) fn without_token(path: &str) -> &str {
-    match path.starts_with(PLACE) {
-        true => "/q/...",
-        false => path,
-    }
-}
 
 /// The pages. They are for people, and not part of the described interface.
 pub(super) fn routes() -> Router<ApiState> {
@@ -44,30 +27,14 @@ pub(super) fn routes() -> Router<ApiState> {
         .route("/q/{token}/quote.pdf", get(paper))
         .route("/q/{token}/accept", post(accept).get(back))
         .route("/q/{token}/decline", post(decline).get(back))
-        .layer(map_response(secluded))
 }
 
 /// What a page may load and do: its own style and pictures inside it, and send its forms here.
-pub(super) fn policy() -> String {
+pub(in crate::http) fn policy() -> String {
     let hash = STANDARD.encode(Sha256::digest(STYLE.as_bytes()));
     format!(
         "default-src 'none'; style-src 'sha256-{hash}'; img-src data:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
     )
-}
-
-async fn secluded(mut response: Response) -> Response {
-    let headers = response.headers_mut();
-    for (name, value) in [
-        (CACHE_CONTROL, "no-store"),
-        (REFERRER_POLICY, "no-referrer"),
-        (HeaderName::from_static("x-robots-tag"), "noindex"),
-    ] {
-        headers.insert(name, HeaderValue::from_static(value));
-    }
-    if let Ok(policy) = HeaderValue::try_from(policy()) {
-        headers.insert(CONTENT_SECURITY_POLICY, policy);
-    }
-    response
 }
 
 /// The quote of a live link, else the page that says why there is none.
@@ -289,17 +256,4 @@ async fn take(
         refused,
     };
     written(status, offered.view.customer_page(&desk))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::without_token;
-
-    #[test]
-    fn no_token_is_logged() {
-        for path in ["/q/abc", "/q/abc/accept", "/q/abc/no/such/place"] {
-            assert_eq!(without_token(path), "/q/...");
-        }
-        assert_eq!(without_token("/v1/quotes/q/abc"), "/v1/quotes/q/abc");
-    }
 }
