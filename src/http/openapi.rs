@@ -232,6 +232,19 @@ fn complete(operation: &mut Operation, has_body: bool, used: &mut BTreeSet<u16>)
             StatusCode::UNPROCESSABLE_ENTITY,
         ]);
     }
+    can_answer.extend(of_parameters(operation));
+    for status in can_answer.into_iter().map(|status| status.as_u16()) {
+        let answers = &mut operation.responses.responses;
+        if let Entry::Vacant(place) = answers.entry(status.to_string()) {
+            place.insert(RefOr::Ref(Ref::from_response_name(name(status))));
+            used.insert(status);
+        }
+    }
+}
+
+/// The answers that come of the parameters an operation takes.
+fn of_parameters(operation: &Operation) -> Vec<StatusCode> {
+    let mut can_answer = Vec::new();
     let parameters: Vec<&Parameter> = operation
         .parameters
         .iter()
@@ -264,11 +277,5 @@ fn complete(operation: &mut Operation, has_body: bool, used: &mut BTreeSet<u16>)
     {
         can_answer.push(StatusCode::BAD_REQUEST);
     }
-    for status in can_answer.into_iter().map(|status| status.as_u16()) {
-        let answers = &mut operation.responses.responses;
-        if let Entry::Vacant(place) = answers.entry(status.to_string()) {
-            place.insert(RefOr::Ref(Ref::from_response_name(name(status))));
-            used.insert(status);
-        }
-    }
+    can_answer
 }
