@@ -1,5 +1,6 @@
 //! Use cases: load, decide by calling the pure rooms, save, in one transaction.
 
+pub mod audit;
 pub mod checks;
 pub mod customers;
 pub mod cut_plans;
@@ -29,6 +30,7 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use uuid::Uuid;
 
+use crate::shop::audit::Actor;
 use crate::store::Db;
 use crate::trade::catalogue::Catalogue;
 
@@ -51,6 +53,7 @@ pub struct App {
     clock: ReadTime,
     ids: MakeUuid,
     secrets: MakeSecret,
+    actor: Arc<Actor>,
 }
 
 impl fmt::Debug for App {
@@ -60,7 +63,7 @@ impl fmt::Debug for App {
 }
 
 impl App {
-    /// From its parts.
+    /// From its parts. Until somebody else acts, it is the program itself.
     pub fn new(
         db: Db,
         catalogue: &'static Catalogue,
@@ -74,7 +77,22 @@ impl App {
             clock,
             ids,
             secrets,
+            actor: Arc::new(Actor::Program("offtake")),
         }
+    }
+
+    /// The same use cases, done by somebody: what they change is written down under that name.
+    #[must_use]
+    pub fn acting_as(&self, actor: Actor) -> Self {
+        Self {
+            actor: Arc::new(actor),
+            ..self.clone()
+        }
+    }
+
+    /// Who acts.
+    pub fn actor(&self) -> &Actor {
+        &self.actor
     }
 
     /// The tables of the trade.

@@ -1,6 +1,7 @@
 //! The command line. Results go to standard output, the log to standard error; exit 0 when done,
 //! 1 when it failed, 2 when it was used wrongly.
 
+mod audit;
 mod backup;
 mod compose;
 mod demo;
@@ -45,6 +46,9 @@ enum Command {
     Migrate(migrate::MigrateArgs),
     /// Write a whole copy of an embedded database, while the service goes on
     Backup(backup::BackupArgs),
+    /// Verify and export the audit trail
+    #[command(subcommand)]
+    Audit(audit::AuditCommand),
     /// Take in sheets
     #[command(subcommand)]
     Import(import::ImportCommand),
@@ -81,6 +85,7 @@ fn start(cli: Cli) -> Outcome {
             Command::Keys(command) => keys::run(&command).await,
             Command::Migrate(args) => migrate::run(&args).await,
             Command::Backup(args) => backup::run(&args).await,
+            Command::Audit(command) => audit::run(&command).await,
             Command::Import(command) => import::run(&command).await,
         }
     })

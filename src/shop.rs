@@ -17,6 +17,7 @@ pub mod offcut;
 pub mod reprice;
 pub mod risk;
 
+pub mod audit;
 pub mod link;
 pub mod quote;
 pub mod webhook;

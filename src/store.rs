@@ -17,6 +17,7 @@ mod error;
 mod migrations;
 mod written;
 
+pub mod audit;
 pub mod counters;
 pub mod customers;
 pub mod forming_profiles;

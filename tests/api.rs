@@ -3,6 +3,7 @@
 #[cfg(test)]
 #[path = "api"]
 mod api {
+    mod audit;
     mod bad_manifolds;
     mod bodies;
     mod catalogue;

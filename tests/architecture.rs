@@ -162,6 +162,71 @@ fn the_pure_rooms_depend_on_no_hash_order() {
 }
 
 #[test]
+fn handlers_behind_the_door_know_who_acts() {
+    // axum's own `State` knows no caller: what such a handler changes would be written down as done by the program.
+    for (path, text) in room("http/v1") {
+        let axums = text
+            .lines()
+            .any(|line| line.starts_with("use axum::extract") && line.contains("State"));
+        assert!(!axums, "{path}: take crate::http::auth::State");
+    }
+}
+
+/// Functions of a file by their names, from one heading to the next.
+fn functions(code: &str) -> Vec<(&str, &str)> {
+    let mut starts: Vec<usize> = code.match_indices("fn ").map(|(at, _)| at).collect();
+    starts.retain(|at| code[..*at].ends_with([' ', '\n', ')']));
+    let ends = starts.iter().skip(1).copied().chain([code.len()]);
+    let bodies = starts
+        .iter()
+        .zip(ends)
+        .map(|(start, end)| &code[start + 3..end]);
+    bodies
+        .map(|body| (body.split(['(', '<']).next().unwrap_or_default(), body))
+        .collect()
+}
+
+#[test]
+fn whatever_a_use_case_changes_is_written_down() {
+    /// Ways in which a change comes into the audit trail.
+    const WRITTEN_DOWN: [&str; 4] = [
+        ".record(",
+        ".record_reserved(",
+        ".log_change(",
+        ".move_within(",
+    ];
+    /// What changes nothing that the shop keeps.
+    const EXCEPT: [(&str, &str); 4] = [
+        (
+            "linked_document",
+            "a paper is fetched; the link's own events tell it",
+        ),
+        (
+            "offered_quote",
+            "a look at the page; the link's own events tell it",
+        ),
+        ("answer_offer", "a refusal; the link's own events tell it"),
+        (
+            "deliver_due",
+            "a delivery is taken up; its tries tell what came of it",
+        ),
+    ];
+    let mut silent = Vec::new();
+    for (path, text) in room("app") {
+        let code = code(&text);
+        for (name, body) in functions(&code) {
+            let writes = body.contains(".write().await");
+            let told = WRITTEN_DOWN.iter().any(|way| body.contains(way));
+            let excepted = EXCEPT.iter().any(|(known, _)| *known == name);
+            if writes && !told && !excepted {
+                silent.push(format!("{path}: {name}"));
+            }
+        }
+    }
+    assert!(silent.is_empty(), "no audit entry: {silent:#?}");
+}
+
+#[test]
 fn lints_are_expected_with_a_reason_never_allowed() {
     for (path, text) in files("src", ".rs").into_iter().chain(files("tests", ".rs")) {
         if path == "tests/architecture.rs" {

@@ -2,10 +2,13 @@
 
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
+use serde_json::json;
 use uuid::Uuid;
 
+use super::audit::{Done, differences};
 use super::drafts::settled;
 use super::{App, AppError};
+use crate::shop::audit::Deed;
 use crate::shop::quote::Customer;
 use crate::store::customers::{CustomerChange, CustomerRow};
 use crate::store::{Tx, customers};
@@ -108,6 +111,9 @@ impl App {
         };
         let mut tx = self.db().write().await?;
         customers::insert(&mut tx, &row).await?;
+        let done = Done::new(Deed::CustomerAdded, row.id).version(row.version);
+        self.record(&mut tx, done.with(json!({"name": row.name})))
+            .await?;
         tx.commit().await?;
         known(row)
     }
@@ -129,8 +135,18 @@ impl App {
             at: self.now(),
         };
         let mut tx = self.db().write().await?;
+        let before = self.customer(&mut tx, id).await?.customer;
         settled(KIND, id, customers::update(&mut tx, id, &change).await?)?;
         let changed = self.customer(&mut tx, id).await?;
+        // How people are reached is not kept for good: only that it changed.
+        let places = differences(Some(&before), customer);
+        let places: Vec<_> = places.iter().map(|change| &change["at"]).collect();
+        let done = Done::new(Deed::CustomerChanged, id).version(changed.version);
+        self.record(
+            &mut tx,
+            done.with(json!({"name": customer.name, "changed": places})),
+        )
+        .await?;
         tx.commit().await?;
         Ok(changed)
     }

@@ -68,12 +68,14 @@ impl App {
         let mut offcuts: Vec<&KnownOffcut> = offcuts.iter().collect();
         offcuts.sort_by_key(|offcut| offcut.id);
         let mut tx = self.db().write().await?;
-        for offcut in offcuts {
+        for offcut in &offcuts {
             match self.make_move(&mut tx, offcut, &made).await? {
                 Written::Done(_) => {}
                 Written::Missing | Written::Stale | Written::Fixed => return Ok(false),
             }
         }
+        let ids: Vec<_> = offcuts.iter().map(|offcut| offcut.id).collect();
+        self.record_reserved(&mut tx, &ids).await?;
         tx.commit().await?;
         Ok(true)
     }

@@ -3,9 +3,12 @@
 mod stored;
 
 use jiff::Timestamp;
+use serde_json::json;
 
+use super::audit::{Done, content};
 use super::drafts::damaged;
 use super::{App, AppError};
+use crate::shop::audit::Deed;
 use crate::store::forming_profiles::{self, FormingProfileRow};
 use crate::store::{Tx, Written};
 use crate::trade::forming::{BUILT_IN, FormingProfile};
@@ -140,6 +143,9 @@ impl App {
         if version != row.version {
             return Err(damaged(KIND, "versions do not follow each other"));
         }
+        let done = Done::new(Deed::FormingProfileSet, &row.id).version(version);
+        let detail = json!({"name": row.name, "content": content(&row.body)});
+        self.record(&mut tx, done.with(detail)).await?;
         tx.commit().await?;
         known(row)
     }

@@ -1,9 +1,12 @@
 //! Keys of callers. The key itself is shown once and never kept: only its hash is.
 
 use jiff::Timestamp;
+use serde_json::json;
 use uuid::Uuid;
 
+use super::audit::Done;
 use super::{App, AppError};
+use crate::shop::audit::Deed;
 use crate::store::keys::{self, KeyRow};
 
 /// What is known of a key.
@@ -52,6 +55,9 @@ impl App {
         };
         let mut tx = self.db().write().await?;
         keys::insert(&mut tx, &row).await?;
+        let detail = json!({"label": row.label, "scopes": row.scopes});
+        self.record(&mut tx, Done::new(Deed::KeyCreated, row.id).with(detail))
+            .await?;
         tx.commit().await?;
         Ok(info(row))
     }
@@ -74,6 +80,8 @@ impl App {
         if !keys::revoke(&mut tx, id, self.now()).await? {
             return Err(AppError::not_found("key in use", id));
         }
+        self.record(&mut tx, Done::new(Deed::KeyRevoked, id))
+            .await?;
         tx.commit().await?;
         Ok(())
     }

@@ -4,10 +4,13 @@ mod stored;
 
 use jiff::Timestamp;
 use jiff::civil::Date;
+use serde_json::json;
 use uuid::Uuid;
 
+use super::audit::{Done, content};
 use super::drafts::{SameDay, frozen, no_overlap, settled, stored_word};
 use super::{App, AppError, AppFault, BookState};
+use crate::shop::audit::Deed;
 use crate::shop::labour::{Condition, LabourModel, OperationTime, Repetition};
 use crate::store::labour_models::LabourModelRow;
 use crate::store::{Tx, labour_models};
@@ -53,6 +56,17 @@ pub enum LabourChange {
     Conditions(Vec<Condition>),
     /// How the time of like manifolds falls, or that it does not.
     Repetition(Option<Repetition>),
+}
+
+impl LabourChange {
+    /// What is put in place, as a word.
+    const fn part(&self) -> &'static str {
+        match self {
+            Self::Times(_) => "times",
+            Self::Conditions(_) => "conditions",
+            Self::Repetition(_) => "repetition",
+        }
+    }
 }
 
 impl LabourContent {
@@ -131,6 +145,15 @@ async fn require_own_day(
     no_overlap(KIND, other, in_place_of)
 }
 
+/// What is written down of a model: its heading, and the digest of what it holds.
+fn done(deed: Deed, row: &LabourModelRow) -> Done {
+    Done::new(deed, row.id).version(row.version).with(json!({
+        "name": row.name,
+        "effective_on": row.effective_on.to_string(),
+        "content": content(&row.body),
+    }))
+}
+
 impl App {
     /// What a labour model says of itself, and its times.
     ///
@@ -179,6 +202,8 @@ impl App {
         };
         let mut tx = self.db().write().await?;
         labour_models::insert(&mut tx, &row).await?;
+        self.record(&mut tx, done(Deed::LabourModelAdded, &row))
+            .await?;
         tx.commit().await?;
         info(&row)
     }
@@ -195,11 +220,15 @@ impl App {
     ) -> Result<LabourModelInfo, AppError> {
         let mut tx = self.db().write().await?;
         let mut content = stored::read(&find(&mut tx, id).await?.body)?;
+        let part = change.part();
         content.change(change);
         let body = stored::write(&content)?;
-        let done = labour_models::replace_body(&mut tx, id, expected, &body).await?;
-        settled(KIND, id, done)?;
+        let written = labour_models::replace_body(&mut tx, id, expected, &body).await?;
+        settled(KIND, id, written)?;
         let row = find(&mut tx, id).await?;
+        let changed = done(Deed::LabourModelChanged, &row);
+        self.record(&mut tx, changed.with(json!({"part": part})))
+            .await?;
         tx.commit().await?;
         info(&row)
     }
@@ -221,9 +250,12 @@ impl App {
         info(&draft)?.require_draft()?;
         require_times(&draft)?;
         require_own_day(&mut tx, &draft, in_place_of).await?;
-        let done = labour_models::publish(&mut tx, id, expected, self.now()).await?;
-        settled(KIND, id, done)?;
+        let written = labour_models::publish(&mut tx, id, expected, self.now()).await?;
+        settled(KIND, id, written)?;
         let row = find(&mut tx, id).await?;
+        let published = done(Deed::LabourModelPublished, &row);
+        self.record(&mut tx, published.with(json!({"in_place_of": in_place_of})))
+            .await?;
         tx.commit().await?;
         info(&row)
     }

@@ -13,11 +13,14 @@ use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ToSpan as _};
+use serde_json::json;
 use sha2::{Digest, Sha256};
 use uuid::Uuid;
 
+use super::audit::Done;
 use super::quotes::found;
 use super::{App, AppError, AppFault};
+use crate::shop::audit::Deed;
 use crate::shop::link::{Act, Purpose, Standing};
 use crate::shop::quote::State;
 use crate::store::links::{self, LinkEventRow, LinkRow};
@@ -135,6 +138,7 @@ impl App {
         };
         links::insert(&mut tx, &row).await?;
         let link = self.described(&mut tx, row).await?;
+        self.record(&mut tx, done(Deed::LinkMade, &link)).await?;
         tx.commit().await?;
         Ok((link, token))
     }
@@ -149,6 +153,7 @@ impl App {
         let mut tx = self.db.write().await?;
         links::insert(&mut tx, &row).await?;
         let link = self.described(&mut tx, row).await?;
+        self.record(&mut tx, done(Deed::LinkMade, &link)).await?;
         tx.commit().await?;
         Ok((link, token))
     }
@@ -236,12 +241,15 @@ impl App {
             .filter(|row| may_answer || reads(row))
             .ok_or_else(|| AppError::not_found("link", id))?;
         let now = self.now();
-        links::revoke(&mut tx, id, now).await?;
+        let revoked = links::revoke(&mut tx, id, now).await?;
         let row = LinkRow {
             revoked_at: row.revoked_at.or(Some(now)),
             ..row
         };
         let link = self.described(&mut tx, row).await?;
+        if revoked {
+            self.record(&mut tx, done(Deed::LinkRevoked, &link)).await?;
+        }
         tx.commit().await?;
         Ok(link)
     }
@@ -300,6 +308,17 @@ impl App {
             at: self.now(),
         }
     }
+}
+
+/// What is written down of a link; never its token.
+fn done(deed: Deed, link: &Link) -> Done {
+    Done::new(deed, link.id).with(json!({
+        "purpose": link.purpose,
+        "quote": link.number,
+        "revision": link.revision,
+        "label": link.label,
+        "expires_at": link.expires_at.to_string(),
+    }))
 }
 
 fn event(row: LinkEventRow) -> LinkEvent {

@@ -3,10 +3,13 @@
 use std::sync::Arc;
 
 use jiff::Timestamp;
+use serde_json::json;
 use uuid::Uuid;
 
+use super::audit::Done;
 use super::drafts::{damaged, settled, stored_word};
 use super::{App, AppError};
+use crate::shop::audit::Deed;
 use crate::shop::cut_plan::CutLength;
 use crate::shop::offcut::{NewOffcut, OffcutMove, OffcutStanding, OffcutState};
 use crate::store::offcuts::{self, OffcutChange, OffcutFilter, OffcutRow};
@@ -149,8 +152,11 @@ impl App {
         };
         let mut tx = self.db().write().await?;
         offcuts::insert(&mut tx, &row).await?;
+        let added = self.known_offcut(row)?;
+        self.record(&mut tx, done(Deed::OffcutAdded, &added))
+            .await?;
         tx.commit().await?;
-        self.known_offcut(row)
+        Ok(added)
     }
 
     /// Moves an offcut that was seen at version `expected`.
@@ -165,11 +171,25 @@ impl App {
         let mut tx = self.db().write().await?;
         settled(KIND, seen.id, self.make_move(&mut tx, seen, made).await?)?;
         let moved = self.offcut(&mut tx, seen.id).await?;
+        self.record(&mut tx, done(deed(made), &moved)).await?;
         tx.commit().await?;
         Ok(moved)
     }
 
-    /// Makes a move within other work.
+    /// Writes down that offcuts were reserved within other work, which may do nothing after this.
+    ///
+    /// # Errors
+    /// When the database fails.
+    pub(super) async fn record_reserved(&self, tx: &mut Tx, ids: &[Uuid]) -> Result<(), AppError> {
+        for id in ids {
+            let reserved = self.offcut(tx, *id).await?;
+            self.record(tx, done(Deed::OffcutReserved, &reserved))
+                .await?;
+        }
+        Ok(())
+    }
+
+    /// Makes a move within other work, which writes it down when it is done.
     ///
     /// # Errors
     /// [`AppError::WrongOffcutMove`].
@@ -190,4 +210,22 @@ impl App {
         };
         Ok(offcuts::change(tx, seen.id, &change).await?)
     }
+}
+
+const fn deed(made: &OffcutMove) -> Deed {
+    match made {
+        OffcutMove::Reserve { .. } => Deed::OffcutReserved,
+        OffcutMove::Take { .. } => Deed::OffcutTaken,
+        OffcutMove::Return { .. } => Deed::OffcutReturned,
+    }
+}
+
+fn done(deed: Deed, offcut: &KnownOffcut) -> Done {
+    Done::new(deed, offcut.id)
+        .version(offcut.version)
+        .with(json!({
+            "tube": offcut.tube.id,
+            "length_nm": offcut.standing.length.in_nanometres(),
+            "for": offcut.standing.job,
+        }))
 }

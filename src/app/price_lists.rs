@@ -4,10 +4,13 @@ mod rules;
 
 use jiff::Timestamp;
 use jiff::civil::Date;
+use serde_json::json;
 use uuid::Uuid;
 
+use super::audit::{Done, content};
 use super::drafts::{SameDay, damaged, frozen, no_overlap, settled, stored_word};
 use super::{App, AppError, AppFault, BookState};
+use crate::shop::audit::Deed;
 use crate::shop::money::Currency;
 use crate::shop::price_list::{Heading, ItemKind, PriceBreaks, PriceItem, PriceList, PriceUnit};
 use crate::store::price_items::PriceItemRow;
@@ -113,12 +116,13 @@ async fn find(tx: &mut Tx, id: Uuid) -> Result<PriceListInfo, AppError> {
     info(row.ok_or_else(|| AppError::not_found(KIND, id))?)
 }
 
+async fn items_of(tx: &mut Tx, id: Uuid) -> Result<Vec<PriceItem>, AppError> {
+    let rows = price_items::all(tx, id).await?;
+    rows.into_iter().map(from_row).collect()
+}
+
 async fn whole(tx: &mut Tx, list: PriceListInfo) -> Result<PriceList, AppError> {
-    let rows = price_items::all(tx, list.id).await?;
-    let items = rows
-        .into_iter()
-        .map(from_row)
-        .collect::<Result<Vec<_>, _>>()?;
+    let items = items_of(tx, list.id).await?;
     let heading = Heading {
         id: list.id.to_string(),
         name: list.name,
@@ -188,6 +192,8 @@ impl App {
     pub async fn add_price_list(&self, new: &NewPriceList) -> Result<PriceListInfo, AppError> {
         let mut tx = self.db().write().await?;
         let list = self.insert_price_list(&mut tx, new).await?;
+        self.record(&mut tx, done(Deed::PriceListAdded, &list, &new.items))
+            .await?;
         tx.commit().await?;
         Ok(list)
     }
@@ -204,7 +210,11 @@ impl App {
     ) -> Result<PriceListInfo, AppError> {
         let mut tx = self.db().write().await?;
         let draft = self.insert_price_list(&mut tx, new).await?;
+        let added = done(Deed::PriceListAdded, &draft, &new.items);
         let list = self.publish_in(&mut tx, draft, in_place_of).await?;
+        self.record(&mut tx, added).await?;
+        self.record(&mut tx, published(&list, &new.items, in_place_of))
+            .await?;
         tx.commit().await?;
         Ok(list)
     }
@@ -245,6 +255,8 @@ impl App {
         let mut tx = self.db().write().await?;
         put_items(&mut tx, id, expected, items).await?;
         let list = find(&mut tx, id).await?;
+        self.record(&mut tx, done(Deed::PriceItemsReplaced, &list, items))
+            .await?;
         tx.commit().await?;
         Ok(list)
     }
@@ -268,6 +280,9 @@ impl App {
             return Err(AppError::Stale);
         }
         let list = self.publish_in(&mut tx, draft, in_place_of).await?;
+        let items = items_of(&mut tx, id).await?;
+        self.record(&mut tx, published(&list, &items, in_place_of))
+            .await?;
         tx.commit().await?;
         Ok(list)
     }
@@ -336,6 +351,33 @@ impl App {
         let list = find(tx, id).await?;
         whole(tx, list).await
     }
+}
+
+/// What is written down of a list: its heading, and the digest of its prices, sorted by their codes.
+fn done(deed: Deed, list: &PriceListInfo, items: &[PriceItem]) -> Done {
+    let mut lines: Vec<String> = items.iter().map(line).collect();
+    lines.sort_unstable();
+    Done::new(deed, list.id).version(list.version).with(json!({
+        "name": list.name,
+        "effective_on": list.effective_on.to_string(),
+        "items": items.len(),
+        "content": content(&lines.concat()),
+    }))
+}
+
+/// An item as one line, fields between tabs; the price without zeros that say nothing.
+fn line(item: &PriceItem) -> String {
+    let row = to_row(item);
+    let price = row.price.normalize().to_string();
+    let breaks = row.breaks.unwrap_or_default();
+    format!(
+        "{}\t{}\t{}\t{}\t{price}\t{breaks}\n",
+        row.code, row.kind, row.text, row.unit
+    )
+}
+
+fn published(list: &PriceListInfo, items: &[PriceItem], in_place_of: Option<Uuid>) -> Done {
+    done(Deed::PriceListPublished, list, items).with(json!({"in_place_of": in_place_of}))
 }
 
 fn nothing_in_force(on: Date, currency: Currency) -> AppError {

@@ -2,8 +2,11 @@
 
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
+use serde_json::json;
 
+use super::audit::{Done, differences};
 use super::{App, AppError};
+use crate::shop::audit::Deed;
 use crate::shop::money::Currency;
 use crate::shop::settings::{Shop, Units};
 use crate::store::settings::SettingsRow;
@@ -118,10 +121,16 @@ impl App {
             }
         })?;
         let mut tx = self.db().write().await?;
+        let before = settings::current(&mut tx).await?;
+        let before = before.as_ref().map(read).transpose()?;
         let written = settings::append(&mut tx, expected, &body, self.now()).await?;
         let Written::Done(version) = written else {
             return Err(AppError::Stale);
         };
+        let changed = differences(before.as_ref(), shop);
+        let done = Done::new(Deed::ShopSet, "shop").version(version);
+        self.record(&mut tx, done.with(json!({"changed": changed})))
+            .await?;
         tx.commit().await?;
         Ok(version)
     }

@@ -12,8 +12,10 @@ use jiff::{SignedDuration, Timestamp};
 use serde_json::json;
 use uuid::Uuid;
 
+use super::audit::{Done, content};
 use super::quotes::change_of;
 use super::{App, AppError};
+use crate::shop::audit::Deed;
 use crate::shop::quote::State;
 use crate::shop::webhook::{kind, secret_of};
 use crate::store::quote_revisions::RevisionRow;
@@ -87,6 +89,7 @@ impl App {
         };
         let mut tx = self.db.write().await?;
         webhooks::insert(&mut tx, &row).await?;
+        self.record(&mut tx, done(Deed::WebhookAdded, &row)).await?;
         tx.commit().await?;
         Ok((known(row), secret))
     }
@@ -130,6 +133,9 @@ impl App {
             ..row
         };
         webhooks::update(&mut tx, &row).await?;
+        let rotated = done(Deed::WebhookSecretRotated, &row);
+        let detail = json!({"old_until": until.to_string()});
+        self.record(&mut tx, rotated.with(detail)).await?;
         tx.commit().await?;
         Ok((known(row), secret))
     }
@@ -144,22 +150,27 @@ impl App {
         disabled: Option<&str>,
     ) -> Result<Webhook, AppError> {
         let mut tx = self.db.write().await?;
+        let before = place(&mut tx, id).await?;
+        let switched = before.disabled.is_some() != disabled.is_some();
         let row = WebhookRow {
             disabled: disabled.map(str::to_owned),
-            ..place(&mut tx, id).await?
+            ..before
         };
         webhooks::update(&mut tx, &row).await?;
+        if switched {
+            self.record(&mut tx, switched_to(&row)).await?;
+        }
         tx.commit().await?;
         Ok(known(row))
     }
 
-    /// Logs what a revision became, and sends notices of it on their way. Call it last in the
-    /// transaction: until that ends, others who change quotes wait.
+    /// Logs what a revision became, sends notices of it on their way, and writes down what was
+    /// done. Call it last in the transaction: until that ends, others who change anything wait.
     pub(super) async fn log_change(
         &self,
         tx: &mut Tx,
-        quote: &QuoteRow,
-        revision: &RevisionRow,
+        deed: Deed,
+        (quote, revision): (&QuoteRow, &RevisionRow),
     ) -> Result<(), AppError> {
         let Some(state) = State::from_word(&revision.state) else {
             return Err(AppError::Conflict(format!(
@@ -189,7 +200,7 @@ impl App {
             }
         }
         quote_changes::append(tx, &change_of(quote, revision)).await?;
-        Ok(())
+        self.record(tx, quote_done(deed, quote, revision)).await
     }
 
     fn notice(&self, kind: &str, quote: &QuoteRow, revision: &RevisionRow) -> NoticeRow {
@@ -220,6 +231,44 @@ impl App {
             created_at: now,
         }
     }
+}
+
+/// What is written down of a place: never its secret, and of its address only where it leads, for the
+/// rest often is a secret, too.
+fn done(deed: Deed, row: &WebhookRow) -> Done {
+    let host = row.url.split('/').nth(2);
+    Done::new(deed, row.id).with(json!({
+        "host": host,
+        "label": row.label,
+        "kinds": row.kinds,
+    }))
+}
+
+/// That a place was switched on or off.
+fn switched_to(row: &WebhookRow) -> Done {
+    match &row.disabled {
+        Some(why) => done(Deed::WebhookDisabled, row).with(json!({"why": why})),
+        None => done(Deed::WebhookEnabled, row),
+    }
+}
+
+/// What is written down of a quote: its heading, its amounts, and the digest of what it froze.
+fn quote_done(deed: Deed, quote: &QuoteRow, revision: &RevisionRow) -> Done {
+    Done::new(deed, &quote.number)
+        .version(revision.revision)
+        .with(json!({
+            "customer": quote.customer,
+            "project": quote.project,
+            "currency": revision.currency,
+            "net": revision.net.to_string(),
+            "gross": revision.gross.to_string(),
+            "valid_until": revision.valid_until.map(|day| day.to_string()),
+            "accepted_on": revision.accepted_on.map(|day| day.to_string()),
+            "accepted_by": revision.accepted_by,
+            "po_number": revision.po_number,
+            "reason": revision.reason,
+            "content": content(&revision.frozen),
+        }))
 }
 
 /// The place of an id.

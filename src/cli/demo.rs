@@ -7,6 +7,7 @@ use crate::http::auth::Scope;
 use crate::http::router;
 use crate::http::state::{ApiState, Limits};
 use crate::server::{Server, stop_signal};
+use crate::shop::audit::Actor;
 use clap::Args;
 use std::fs;
 use std::io;
@@ -28,7 +29,8 @@ pub struct DemoConfig {
 /// Runs it.
 pub async fn run(config: &DemoConfig) -> Outcome {
     let app = fresh_app(config).await?;
-    let key = super::keys::make(&app, "demo", &[Scope::Admin]).await?;
+    let by = app.acting_as(Actor::Command("offtake demo"));
+    let key = super::keys::make(&by, "demo", &[Scope::Admin]).await?;
     let state = ApiState::new(compose::ports(&app), Limits::default())?;
     let router = router::router(state)?;
     let server = Server::bind(([127, 0, 0, 1], 0).into(), Duration::from_secs(5)).await?;

@@ -6,6 +6,7 @@ use crate::config::DatabaseConfig;
 use crate::http::negotiate::{CSV, XLSX};
 use crate::http::problem::Problem;
 use crate::http::v1::price_lists::read_sheet;
+use crate::shop::audit::Actor;
 use crate::shop::money::Currency;
 use clap::{Args, Subcommand};
 use jiff::civil::Date;
@@ -88,6 +89,7 @@ async fn prices(args: &PricesArgs) -> Outcome {
         items,
     };
     let app = compose::app(&args.database.database).await?;
+    let app = app.acting_as(Actor::Command("offtake import"));
     let list = if args.publish {
         app.add_published_price_list(&new, args.in_place_of).await?
     } else {

@@ -4,6 +4,7 @@ use super::{Outcome, compose, print};
 use crate::app::App;
 use crate::config::DatabaseConfig;
 use crate::http::auth::{KeyHash, Scope};
+use crate::shop::audit::Actor;
 use base64::Engine as _;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use clap::{Args, Subcommand};
@@ -85,8 +86,14 @@ pub async fn run(command: &KeysCommand) -> Outcome {
     }
 }
 
+/// The use cases, done by whoever runs this command.
+async fn by_command(database: &DatabaseConfig) -> Result<App, Box<dyn Error + Send + Sync>> {
+    let app = compose::app(&database.database).await?;
+    Ok(app.acting_as(Actor::Command("offtake keys")))
+}
+
 async fn create(args: &CreateArgs) -> Outcome {
-    let app = compose::app(&args.database.database).await?;
+    let app = by_command(&args.database).await?;
     let key = make(&app, &args.label, &args.scopes).await?;
     app.db().close().await;
     print(&key)?;
@@ -131,7 +138,7 @@ async fn list(args: &ListArgs) -> Outcome {
 }
 
 async fn revoke(args: &RevokeArgs) -> Outcome {
-    let app = compose::app(&args.database.database).await?;
+    let app = by_command(&args.database).await?;
     app.revoke_key(args.id).await?;
     app.db().close().await;
     print(&format!("revoked {}", args.id))?;

@@ -6,7 +6,8 @@ pub use presented::KeyHash;
 
 use super::problem::{Problem, Slug};
 use super::state::{ApiState, Unavailable};
-use axum::extract::{FromRequestParts, Request, State};
+use crate::shop::audit::Actor;
+use axum::extract::{self, FromRequestParts, Request};
 use axum::http::request::Parts;
 use axum::middleware::Next;
 use axum::response::Response;
@@ -60,6 +61,16 @@ impl Caller {
     /// What its owner calls it.
     pub fn label(&self) -> &str {
         &self.0.label
+    }
+
+    /// The caller as who acts.
+    fn actor(&self) -> Actor {
+        let scopes: Vec<&str> = self.0.scopes.iter().map(|scope| scope.as_str()).collect();
+        Actor::Key {
+            id: self.0.id,
+            label: self.0.label.clone(),
+            scopes: scopes.join(" "),
+        }
     }
 
     /// Whether the key may do that. `admin` may do everything.
@@ -119,12 +130,26 @@ impl FromRequestParts<ApiState> for Caller {
     }
 }
 
+/// The state as handlers behind the door take it: its use cases know who acts. They take this one in
+/// place of axum's, so that whatever a handler changes is written down under its caller.
+#[derive(Debug, Clone)]
+pub struct State<S>(pub S);
+
+impl FromRequestParts<ApiState> for State<ApiState> {
+    type Rejection = Problem;
+
+    async fn from_request_parts(parts: &mut Parts, state: &ApiState) -> Result<Self, Problem> {
+        let caller = Caller::from_request_parts(parts, state).await?;
+        Ok(Self(state.acting_as(caller.actor())))
+    }
+}
+
 /// The layer that lets nobody without a good key in.
 ///
 /// # Errors
 /// 401 without one.
 pub(super) async fn authenticate(
-    State(state): State<ApiState>,
+    extract::State(state): extract::State<ApiState>,
     request: Request,
     next: Next,
 ) -> Result<Response, Problem> {

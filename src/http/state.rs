@@ -5,6 +5,7 @@ use super::heavy::HeavyPool;
 use super::idempotency::ReplayStore;
 use super::rate::{RateLimit, RateLimiter};
 use crate::app::App;
+use crate::shop::audit::Actor;
 use futures::future::BoxFuture;
 use metrics_exporter_prometheus::{BuildError, PrometheusBuilder, PrometheusRecorder};
 use std::fmt;
@@ -80,7 +81,10 @@ impl fmt::Debug for Ports {
 
 /// The state of the HTTP interface, shared by all handlers.
 #[derive(Debug, Clone)]
-pub struct ApiState(Arc<Inner>);
+pub struct ApiState {
+    inner: Arc<Inner>,
+    app: App,
+}
 
 struct Inner {
     ports: Ports,
@@ -113,7 +117,8 @@ impl ApiState {
         let recorder = PrometheusBuilder::new()
             .set_buckets(BUCKETS)?
             .build_recorder();
-        Ok(Self(Arc::new(Inner {
+        let app = ports.app.clone();
+        let inner = Arc::new(Inner {
             heavy: HeavyPool::new(limits.heavy_workers, limits.heavy_queue),
             rate: limits.rate.map(RateLimiter::new),
             ports,
@@ -121,55 +126,65 @@ impl ApiState {
             recorder,
             document: OnceLock::new(),
             answered: AtomicU64::new(0),
-        })))
+        });
+        Ok(Self { inner, app })
     }
 
     /// What was handed in.
     pub fn ports(&self) -> &Ports {
-        &self.0.ports
+        &self.inner.ports
     }
 
     /// The use cases.
     pub fn app(&self) -> &App {
-        &self.0.ports.app
+        &self.app
+    }
+
+    /// The same state, for somebody who acts.
+    #[must_use]
+    pub fn acting_as(&self, actor: Actor) -> Self {
+        Self {
+            inner: Arc::clone(&self.inner),
+            app: self.app.acting_as(actor),
+        }
     }
 
     /// The limits.
     pub fn limits(&self) -> &Limits {
-        &self.0.limits
+        &self.inner.limits
     }
 
     /// The pool for heavy work.
     pub fn heavy(&self) -> &HeavyPool {
-        &self.0.heavy
+        &self.inner.heavy
     }
 
     /// The rate limiter, when there is one.
     pub fn rate(&self) -> Option<&RateLimiter> {
-        self.0.rate.as_ref()
+        self.inner.rate.as_ref()
     }
 
     /// Where metrics are counted.
     pub fn recorder(&self) -> &PrometheusRecorder {
-        &self.0.recorder
+        &self.inner.recorder
     }
 
     /// Folds up the samples of the metrics now and then, so that they do not pile up when nobody
     /// reads them.
     pub(super) fn tend_metrics(&self) {
         const EVERY: u64 = 1_000;
-        if self.0.answered.fetch_add(1, Ordering::Relaxed) % EVERY == EVERY - 1 {
-            self.0.recorder.handle().run_upkeep();
+        if self.inner.answered.fetch_add(1, Ordering::Relaxed) % EVERY == EVERY - 1 {
+            self.inner.recorder.handle().run_upkeep();
         }
     }
 
     /// The OpenAPI document as served; empty until the router is built.
     pub fn document(&self) -> &str {
-        self.0.document.get().map_or("", String::as_str)
+        self.inner.document.get().map_or("", String::as_str)
     }
 
     pub(super) fn set_document(&self, document: String) {
         // A second router over the same state serves the same document.
-        let _ = self.0.document.set(document);
+        let _ = self.inner.document.set(document);
     }
 }

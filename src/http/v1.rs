@@ -1,5 +1,6 @@
 //! Version 1 of the interface: one file per resource.
 
+pub mod audit;
 pub mod bulk;
 pub mod check;
 pub mod compare;
@@ -60,6 +61,8 @@ pub fn routes(state: &ApiState) -> OpenApiRouter<ApiState> {
         .merge(linking())
         .merge(noticing())
         .routes(routes!(quote_totals::list_quote_totals))
+        .routes(routes!(audit::list_audit_entries))
+        .routes(routes!(audit::verify_audit))
 }
 
 fn looking_up() -> OpenApiRouter<ApiState> {

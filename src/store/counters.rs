@@ -18,3 +18,12 @@ pub async fn next(tx: &mut Tx, name: &str) -> Result<i64, StoreError> {
         returning value";
     Ok(on_backend!(tx, db => sqlx::query_scalar(SQL).bind(name).fetch_one(db).await?))
 }
+
+/// The number given out last by the counter `name`; 0 when none was.
+///
+/// # Errors
+/// Any [`StoreError`] of a read.
+pub async fn last(tx: &mut Tx, name: &str) -> Result<i64, StoreError> {
+    const SQL: &str = "select coalesce(max(value), 0) from counters where name = $1";
+    Ok(on_backend!(tx, db => sqlx::query_scalar(SQL).bind(name).fetch_one(db).await?))
+}

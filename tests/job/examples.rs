@@ -7,6 +7,26 @@ use crate::harness::{Shop, schedule};
 
 const DOCUMENT: &str = include_str!("../../openapi/offtake.json");
 
+/// Operations that answer a question and store nothing, though the question comes as a body.
+const ASKING: [&str; 9] = [
+    "check_manifolds",
+    "lay_out_manifolds",
+    "work_out_flows",
+    "size_manifolds",
+    "create_estimate",
+    "create_comparison",
+    "create_cut_plan",
+    "price_schedule",
+    "reprice_open_quotes",
+];
+
+/// Entries in the audit trail, all of which must fit.
+async fn entries(shop: &Shop) -> i64 {
+    let verdict = shop.get("/v1/audit/verify").await;
+    assert_eq!(verdict["intact"], true, "{verdict}");
+    verdict["entries"].as_i64().unwrap()
+}
+
 /// What stands in a path for something that must be there first.
 async fn prepared(shop: &Shop, operation: &str) -> Option<String> {
     let id = |made: Value| made["id"].as_str().unwrap().to_owned();
@@ -45,11 +65,15 @@ async fn prepared(shop: &Shop, operation: &str) -> Option<String> {
         }
         "get_quote" | "replace_quote" | "issue_quote" | "withdraw_quote" | "get_quote_revision"
         | "get_quote_document" => shop.draft(1).await,
-        "get_webhook"
-        | "rotate_webhook_secret"
-        | "disable_webhook"
-        | "enable_webhook"
-        | "list_deliveries" => webhook(shop).await,
+        "get_webhook" | "rotate_webhook_secret" | "disable_webhook" | "list_deliveries" => {
+            webhook(shop).await
+        }
+        "enable_webhook" => {
+            let hook = webhook(shop).await;
+            let path = format!("/v1/webhooks/{hook}/disable");
+            shop.post(&path, &json!({}), StatusCode::OK).await;
+            hook
+        }
         "replay_delivery" => {
             let hook = webhook(shop).await;
             shop.draft(1).await;
@@ -222,6 +246,7 @@ async fn send(
     let count = bodies.len();
     for body in bodies {
         let prepared = prepared(shop, name).await;
+        let before = entries(shop).await;
         let mut request = shop.request(
             method.clone(),
             &address(path, operation, prepared.as_deref()),
@@ -251,6 +276,11 @@ async fn send(
         } else if is_json {
             let value: Value = serde_json::from_slice(&bytes).unwrap();
             refused.extend(unlike(document, (operation, status), &value));
+        }
+        let changes = *method != Method::GET && !ASKING.contains(&name);
+        let written = entries(shop).await - before;
+        if changes != (written > 0) {
+            refused.push(format!("{name}: {written} entries in the audit trail"));
         }
     }
     count

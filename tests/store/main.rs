@@ -13,6 +13,7 @@ mod runner;
 mod rows;
 
 mod access;
+mod audit;
 mod change_feed;
 mod forming;
 mod migrations;

@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 
 use offtake::store::{Db, POSTGRES_MIGRATIONS, SQLITE_MIGRATIONS, Tx};
 use offtake::store::{
-    customers, forming_profiles, keys, labour_models, links, offcuts, price_items, price_lists,
-    quote_changes, quotes, settings, webhooks,
+    audit, customers, forming_profiles, keys, labour_models, links, offcuts, price_items,
+    price_lists, quote_changes, quotes, settings, webhooks,
 };
 use sqlx::migrate::Migrator;
 use sqlx::{AssertSqlSafe, PgPool, SqlitePool};
@@ -199,6 +199,8 @@ async fn readable(tx: &mut Tx) {
         (quote.current_revision, revision.state.as_str()),
         (2, "draft")
     );
+    let entries = audit::page(tx, &audit::AuditFilter::default(), 9).await;
+    assert_eq!(entries.unwrap().len(), 2);
     assert_eq!(quote_changes::head(tx).await.unwrap(), 1);
     let deliveries = webhooks::log(tx, id(80), None, 9).await.unwrap();
     assert_eq!(deliveries.len(), 1);

@@ -2,6 +2,7 @@
 
 use crate::app::quotes::{Acceptance, MoveRequest, QuoteView, again_while_stale, found};
 use crate::app::{App, AppError};
+use crate::shop::audit::Actor;
 use crate::shop::link::{Act, Purpose, Standing};
 use crate::shop::quote::Move;
 use crate::store::links::{self, LinkEventRow, LinkRow};
@@ -137,7 +138,13 @@ impl App {
             ..self.link_event(link.id, answer.act())
         };
         links::record(&mut tx, &event).await?;
-        self.move_within(&mut tx, &number, &answer.move_of(link.revision))
+        // Whoever holds the link is who acts.
+        let customer = self.acting_as(Actor::Link {
+            id: link.id,
+            label: link.label.clone(),
+        });
+        customer
+            .move_within(&mut tx, &number, &answer.move_of(link.revision))
             .await?;
         tx.commit().await?;
         Ok(())

@@ -3,6 +3,7 @@
 
 use super::moves::state_move;
 use crate::app::{App, AppError};
+use crate::shop::audit::{Actor, Deed};
 use crate::shop::quote::State;
 use crate::store::quote_lists::due_to_expire;
 use crate::store::quotes::QuoteRow;
@@ -56,8 +57,13 @@ impl App {
                 changed.push((QuoteRow { version, ..quote }, revision));
             }
         }
+        // Whoever happens to ask, it is the day that expires a quote.
+        let program = self.acting_as(Actor::Program("expiry"));
         for (quote, revision) in &changed {
-            self.log_change(&mut tx, quote, revision).await?;
+            let expired = (quote, revision);
+            program
+                .log_change(&mut tx, Deed::QuoteExpired, expired)
+                .await?;
         }
         tx.commit().await?;
         Ok(())

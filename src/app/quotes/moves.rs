@@ -5,6 +5,7 @@ use jiff::civil::Date;
 use super::write::{done, found};
 use super::{QuoteView, stored_state};
 use crate::app::{App, AppError};
+use crate::shop::audit::Deed;
 use crate::shop::quote::{Move, QuoteRecord, State};
 use crate::store::quote_revisions::{RevisionRow, StateMove};
 use crate::store::quotes::QuoteRow;
@@ -92,9 +93,11 @@ impl App {
             .await?;
         // The log comes last: others who change quotes wait for it.
         if let Some(before) = before {
-            self.log_change(tx, &quote, &before).await?;
+            self.log_change(tx, Deed::QuoteSuperseded, (&quote, &before))
+                .await?;
         }
-        self.log_change(tx, &quote, &revision).await?;
+        self.log_change(tx, deed(request.attempted), (&quote, &revision))
+            .await?;
         QuoteView::of(quote, revision, self.today())
     }
 
@@ -193,6 +196,16 @@ impl App {
             }
         }
         Ok(None)
+    }
+}
+
+const fn deed(made: Move) -> Deed {
+    match made {
+        Move::Issue => Deed::QuoteIssued,
+        Move::Accept => Deed::QuoteAccepted,
+        Move::Decline => Deed::QuoteDeclined,
+        Move::Withdraw => Deed::QuoteWithdrawn,
+        Move::Revise => Deed::QuoteRevised,
     }
 }
 

@@ -4,6 +4,7 @@ use super::freeze::FrozenQuote;
 use super::moves::again_while_stale;
 use super::{QuoteView, stored_state};
 use crate::app::{App, AppError};
+use crate::shop::audit::Deed;
 use crate::shop::quote::{Move, State};
 use crate::store::quote_revisions::RevisionRow;
 use crate::store::quotes::QuoteRow;
@@ -18,6 +19,18 @@ impl App {
     /// # Errors
     /// When the database fails; then no number is used up.
     pub async fn create_quote(&self, frozen: &FrozenQuote) -> Result<QuoteView, AppError> {
+        self.add_quote(Deed::QuoteCreated, frozen).await
+    }
+
+    /// The same, for a quote that was copied from another.
+    ///
+    /// # Errors
+    /// As [`App::create_quote`].
+    pub async fn create_copy(&self, frozen: &FrozenQuote) -> Result<QuoteView, AppError> {
+        self.add_quote(Deed::QuoteCopied, frozen).await
+    }
+
+    async fn add_quote(&self, deed: Deed, frozen: &FrozenQuote) -> Result<QuoteView, AppError> {
         let now = self.now();
         let mut tx = self.db.write().await?;
         let seq = counters::next(&mut tx, NUMBERS).await?;
@@ -33,7 +46,7 @@ impl App {
         };
         let revision = self.draft(&quote, 1, frozen)?;
         quotes::insert(&mut tx, &quote, &revision).await?;
-        self.log_change(&mut tx, &quote, &revision).await?;
+        self.log_change(&mut tx, deed, (&quote, &revision)).await?;
         tx.commit().await?;
         QuoteView::of(quote, revision, self.today())
     }
@@ -92,7 +105,8 @@ impl App {
         quote.customer.clone_from(&frozen.record.customer.name);
         quote.project.clone_from(&frozen.record.project);
         quotes::readdress(&mut tx, quote.id, &quote.customer, &quote.project).await?;
-        self.log_change(&mut tx, &quote, &draft).await?;
+        self.log_change(&mut tx, Deed::QuoteRewritten, (&quote, &draft))
+            .await?;
         tx.commit().await?;
         QuoteView::of(quote, draft, self.today())
     }
@@ -131,7 +145,8 @@ impl App {
         quote.customer.clone_from(&frozen.record.customer.name);
         quote.project.clone_from(&frozen.record.project);
         quotes::readdress(&mut tx, quote.id, &quote.customer, &quote.project).await?;
-        self.log_change(&mut tx, &quote, &draft).await?;
+        self.log_change(&mut tx, Deed::QuoteRevised, (&quote, &draft))
+            .await?;
         tx.commit().await?;
         QuoteView::of(quote, draft, self.today())
     }

@@ -5,10 +5,13 @@ use std::pin::Pin;
 
 use futures::future::join_all;
 use jiff::{SignedDuration, Timestamp};
+use uuid::Uuid;
 
-use super::place;
+use super::{place, switched_to};
 use crate::app::{App, AppError};
+use crate::shop::audit::Actor;
 use crate::shop::webhook::{next_try, signatures};
+use crate::store::Tx;
 use crate::store::webhooks::{self, DeliveryRow, NoticeRow, TryRow, WebhookRow};
 
 /// Deliveries carried at once.
@@ -77,7 +80,7 @@ impl App {
             .ok_or_else(|| AppError::not_found("notice", due.notice_id))?;
         drop(tx);
         let receipt = courier.carry(self.parcel(&hook, &notice)).await;
-        self.write_down(&due, hook, receipt).await
+        self.write_down(&due, receipt).await
     }
 
     fn parcel(&self, hook: &WebhookRow, notice: &NoticeRow) -> Parcel {
@@ -98,12 +101,7 @@ impl App {
         }
     }
 
-    async fn write_down(
-        &self,
-        due: &DeliveryRow,
-        hook: WebhookRow,
-        receipt: Receipt,
-    ) -> Result<(), AppError> {
+    async fn write_down(&self, due: &DeliveryRow, receipt: Receipt) -> Result<(), AppError> {
         let now = self.now();
         let status = receipt.as_ref().ok().copied();
         let taken = status.is_some_and(|status| (200..300).contains(&status));
@@ -120,17 +118,10 @@ impl App {
             (false, _) => ("failed", now),
         };
         let mut tx = self.db.write().await?;
-        if status == Some(GONE) {
-            let why = "the receiver answered 410 Gone: it wants no more notices".to_owned();
-            webhooks::update(
-                &mut tx,
-                &WebhookRow {
-                    disabled: Some(why),
-                    ..hook
-                },
-            )
-            .await?;
-        }
+        let gone = match status {
+            Some(GONE) => switch_off(&mut tx, due.webhook_id).await?,
+            _ => None,
+        };
         let tried = TryRow {
             id,
             notice_id: due.notice_id,
@@ -149,9 +140,28 @@ impl App {
             },
         )
         .await?;
+        if let Some(hook) = gone {
+            let courier = self.acting_as(Actor::Program("courier"));
+            courier.record(&mut tx, switched_to(&hook)).await?;
+        }
         tx.commit().await?;
         Ok(())
     }
+}
+
+/// Sends a place no more notices, for it wants none; as it is then, unless that was so before.
+async fn switch_off(tx: &mut Tx, id: Uuid) -> Result<Option<WebhookRow>, AppError> {
+    let hook = place(tx, id).await?;
+    if hook.disabled.is_some() {
+        return Ok(None);
+    }
+    let why = "the receiver answered 410 Gone: it wants no more notices".to_owned();
+    let hook = WebhookRow {
+        disabled: Some(why),
+        ..hook
+    };
+    webhooks::update(tx, &hook).await?;
+    Ok(Some(hook))
 }
 
 /// The instant a delivery is due at once.

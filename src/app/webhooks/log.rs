@@ -1,11 +1,13 @@
 //! The log of deliveries, and sending by hand.
 
 use jiff::Timestamp;
+use serde_json::json;
 use uuid::Uuid;
 
 use super::deliver::again;
-use super::place;
+use super::{done, place};
 use crate::app::{App, AppError};
+use crate::shop::audit::Deed;
 use crate::store::webhooks::{self, LoggedDelivery};
 
 /// Which deliveries of a place.
@@ -88,11 +90,14 @@ impl App {
     /// When there is no such place, or the notice never went there.
     pub async fn replay_notice(&self, webhook_id: Uuid, notice_id: Uuid) -> Result<(), AppError> {
         let mut tx = self.db.write().await?;
-        place(&mut tx, webhook_id).await?;
+        let hook = place(&mut tx, webhook_id).await?;
         let delivery = webhooks::delivery(&mut tx, notice_id, webhook_id)
             .await?
             .ok_or_else(|| AppError::not_found("delivery", notice_id))?;
         webhooks::send(&mut tx, &again(delivery, self.now())).await?;
+        let replayed = done(Deed::NoticeReplayed, &hook);
+        self.record(&mut tx, replayed.with(json!({"notice": notice_id})))
+            .await?;
         tx.commit().await?;
         Ok(())
     }

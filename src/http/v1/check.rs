@@ -5,7 +5,6 @@ mod collars;
 mod joints;
 
 use axum::Json;
-use axum::extract::State;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -17,7 +16,7 @@ use super::findings::{FindingOut, SourceOut, VerdictName};
 use super::layout::SupportBasisName;
 use super::units::chosen;
 use crate::app::App;
-use crate::http::auth::MayCheck;
+use crate::http::auth::{MayCheck, State};
 use crate::http::bulk::{BulkItem, BulkSummary};
 use crate::http::problem::Problem;
 use crate::http::state::ApiState;

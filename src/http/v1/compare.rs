@@ -1,7 +1,6 @@
 //! The four builds of each manifold side by side, and the cheapest mix. Nothing is stored.
 
 use axum::Json;
-use axum::extract::State;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -9,7 +8,7 @@ use super::bulk::UsedProfile;
 use super::estimates::{EstimateIn, ReadManifolds, item_problem, on_schedule, readable};
 use super::manifold::BuildName;
 use super::units::of_shop;
-use crate::http::auth::MayEstimate;
+use crate::http::auth::{MayEstimate, State};
 use crate::http::bulk::BulkSummary;
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::problem::{Problem, ProblemBody, lacking_faults};

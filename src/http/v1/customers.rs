@@ -1,7 +1,6 @@
 //! Who quotes go to.
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::Uri;
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
@@ -10,7 +9,7 @@ use uuid::Uuid;
 
 use super::kept::{ListQuery, Trial, TrialQuery, created, demand_version, instant, json_tag};
 use crate::app::customers::KnownCustomer;
-use crate::http::auth::MayEstimate;
+use crate::http::auth::{MayEstimate, State};
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::paging::Page;

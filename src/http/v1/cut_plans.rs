@@ -6,7 +6,6 @@ mod faults;
 mod wanted;
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 use serde_json::{Value, json};
@@ -16,7 +15,7 @@ use crate::app::cut_plans::Rack;
 use crate::app::estimates::{Choice, LoadedBooks};
 use crate::app::rules::RulesChoice;
 use crate::documents::cut_picture::{PictureOf, cut_picture};
-use crate::http::auth::{MayCheck, Scope};
+use crate::http::auth::{MayCheck, Scope, State};
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::negotiate::{JSON, Negotiator, SVG};
 use crate::http::problem::{Problem, Slug};

@@ -1,7 +1,6 @@
 //! Estimates of schedules. Nothing is stored.
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
@@ -17,7 +16,7 @@ use super::words::{OperationWord, Word};
 use crate::app::estimates::{Choice, EstimatedSchedule, LoadedBooks};
 use crate::app::{App, AppError};
 use crate::documents::risk_plot::risk_plot;
-use crate::http::auth::MayEstimate;
+use crate::http::auth::{MayEstimate, State};
 use crate::http::bulk::BulkSummary;
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::negotiate::{JSON, Negotiator, SVG};

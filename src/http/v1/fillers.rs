@@ -1,7 +1,6 @@
 //! Brazing fillers and solders.
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::Uri;
 use axum::response::IntoResponse;
 use serde::Serialize;
@@ -10,7 +9,7 @@ use utoipa::ToSchema;
 use super::findings::SourceOut;
 use super::tubes::{KEEP, TubeQuery, named, page};
 use super::units::chosen;
-use crate::http::auth::MayCheck;
+use crate::http::auth::{MayCheck, State};
 use crate::http::paging::{Cursor, Limit, Page};
 use crate::http::problem::Problem;
 use crate::http::state::ApiState;

@@ -3,7 +3,6 @@
 mod out;
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
@@ -14,7 +13,7 @@ use super::bulk::{ManifoldsIn, only_one};
 use super::manifold::resolve_each;
 use super::units::{chosen, for_shop};
 use crate::app::App;
-use crate::http::auth::MayCheck;
+use crate::http::auth::{MayCheck, State};
 use crate::http::bulk::{BulkItem, BulkSummary, bulk};
 use crate::http::negotiate::{JSON, Negotiator, SVG};
 use crate::http::problem::{Problem, Slug};

@@ -6,7 +6,6 @@ mod general;
 mod row;
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::{StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
 
@@ -17,7 +16,7 @@ use super::units::chosen;
 use super::words::FormWord;
 use crate::app::AppError;
 use crate::app::forming_profiles::KnownProfile;
-use crate::http::auth::{MayAdmin, MayCheck};
+use crate::http::auth::{MayAdmin, MayCheck, State};
 use crate::http::etag::{Etag, IfMatch, Tagged};
 use crate::http::negotiate::{CSV, JSON, Negotiator, XLSX};
 use crate::http::paging::{Cursor, Limit, Page};

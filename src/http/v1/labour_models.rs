@@ -7,7 +7,6 @@ mod row;
 pub mod times;
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::Uri;
 use axum::response::{IntoResponse, Response};
 use jiff::civil::Date;
@@ -21,7 +20,7 @@ use super::kept::{
 use super::rows::Rows;
 use super::words::{StateWord, Word};
 use crate::app::labour_models::{LabourContent, LabourModelInfo};
-use crate::http::auth::{MayAdmin, MayEstimate};
+use crate::http::auth::{MayAdmin, MayEstimate, State};
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::paging::Page;

@@ -6,7 +6,6 @@ mod out;
 use std::sync::Arc;
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Response};
 
@@ -14,7 +13,7 @@ use super::bulk::{ManifoldsIn, UsedProfile, example, only_one, work};
 use super::shop::PaperName;
 use super::units::{chosen, for_shop};
 use crate::app::{App, AppError};
-use crate::http::auth::MayCheck;
+use crate::http::auth::{MayCheck, State};
 use crate::http::negotiate::{DXF, JSON, Negotiator, Offer, PDF, SVG};
 use crate::http::problem::Problem;
 use crate::http::state::ApiState;

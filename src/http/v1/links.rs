@@ -1,7 +1,6 @@
 //! Links that open a quote to whoever holds them.
 
 use axum::Json;
-use axum::extract::State;
 use axum::response::{IntoResponse, Response};
 use jiff::civil::Date;
 use serde::Serialize;
@@ -10,7 +9,7 @@ use uuid::Uuid;
 
 use super::kept::instant;
 use crate::app::links::{Link, LinkEvent, NewLink};
-use crate::http::auth::{MayAccount, MayEstimateOrAccount, Scope};
+use crate::http::auth::{MayAccount, MayEstimateOrAccount, Scope, State};
 use crate::http::linked;
 use crate::http::paging::{Cursor, Limit, Page};
 use crate::http::problem::{Problem, ProblemBody};

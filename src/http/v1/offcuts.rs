@@ -3,7 +3,6 @@
 mod moves;
 mod out;
 
-use axum::extract::State;
 use axum::http::Uri;
 use axum::response::{IntoResponse, Response};
 use uuid::Uuid;
@@ -13,7 +12,7 @@ use super::lengths::SomeLength;
 use super::manifold::{Named, TemperName};
 use super::units::chosen;
 use crate::app::offcuts::OffcutSearch;
-use crate::http::auth::MayEstimate;
+use crate::http::auth::{MayEstimate, State};
 use crate::http::etag::Tagged;
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::paging::{Cursor, Limit, Page};

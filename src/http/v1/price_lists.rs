@@ -7,7 +7,6 @@ pub mod reprice;
 mod row;
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::Uri;
 use axum::response::{IntoResponse, Response};
 use jiff::civil::Date;
@@ -22,7 +21,7 @@ use super::kept::{
 use super::rows::Rows;
 use super::words::{StateWord, Word};
 use crate::app::price_lists::{NewPriceList, PriceListInfo};
-use crate::http::auth::{MayAdmin, MayEstimate};
+use crate::http::auth::{MayAdmin, MayEstimate, State};
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::negotiate::Offer;

@@ -5,7 +5,6 @@ pub mod sheet;
 use std::collections::BTreeMap;
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::header::LINK;
 use axum::http::{HeaderValue, Uri};
 use axum::response::{IntoResponse, Response};
@@ -20,7 +19,7 @@ use utoipa::openapi::schema::Schema;
 use super::quotes::QuoteState;
 use super::schedules::DecimalMark;
 use crate::app::totals::{NumberedChange, PullFrom};
-use crate::http::auth::MayAccount;
+use crate::http::auth::{MayAccount, State};
 use crate::http::negotiate::{CSV, JSON, Negotiator, XLSX};
 use crate::http::paging::{Cursor, Limit, Page};
 use crate::http::problem::Problem;

@@ -7,7 +7,6 @@ mod out;
 mod request;
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::header::LOCATION;
 use axum::http::{HeaderValue, StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
@@ -16,7 +15,7 @@ use rust_decimal::Decimal;
 use uuid::Uuid;
 
 use crate::app::quotes::{QuoteQuery, QuoteView};
-use crate::http::auth::{MayEstimate, MayEstimateOrAccount};
+use crate::http::auth::{MayEstimate, MayEstimateOrAccount, State};
 use crate::http::etag::{Etag, IfMatch, Tagged};
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::paging::{Cursor, Limit, Page};

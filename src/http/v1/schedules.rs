@@ -7,7 +7,6 @@ mod quote;
 mod read;
 
 use axum::Json;
-use axum::extract::State;
 use axum::response::{IntoResponse, Response};
 use jiff::civil::Date;
 use uuid::Uuid;
@@ -19,7 +18,7 @@ use super::sheet::{self, CsvForm};
 use super::units::of_shop;
 use crate::app::App;
 use crate::app::estimates::{Choice, LoadedBooks};
-use crate::http::auth::MayEstimate;
+use crate::http::auth::{MayEstimate, State};
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::negotiate::{CSV, JSON, Negotiator, Offer, XLSX};
 use crate::http::problem::{Problem, ProblemBody};

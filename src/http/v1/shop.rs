@@ -7,14 +7,13 @@ mod settings;
 mod spread;
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use uuid::Uuid;
 
 use super::kept::{TrialQuery, check_version_if_given, demand_version, json_tag};
 use crate::app::AppError;
-use crate::http::auth::{Caller, MayAdmin, Scope};
+use crate::http::auth::{Caller, MayAdmin, Scope, State};
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::problem::{Problem, ProblemBody, Slug};
 use crate::http::state::ApiState;

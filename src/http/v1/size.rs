@@ -4,7 +4,6 @@ mod out;
 mod wanted;
 
 use axum::Json;
-use axum::extract::State;
 use serde::Serialize;
 use serde_json::{Value, json};
 use utoipa::ToSchema;
@@ -16,7 +15,7 @@ use super::manifold::Named;
 use super::units::chosen;
 use crate::app::estimates::{Choice, LoadedBooks};
 use crate::app::sizing::Ranking;
-use crate::http::auth::{MayCheck, Scope};
+use crate::http::auth::{MayCheck, Scope, State};
 use crate::http::bulk::{BulkItem, BulkSummary, bulk};
 use crate::http::problem::{Problem, Slug};
 use crate::http::state::ApiState;

@@ -4,7 +4,6 @@ mod filters;
 mod rating;
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::header::CACHE_CONTROL;
 use axum::http::{HeaderName, Uri};
 use axum::response::IntoResponse;
@@ -16,7 +15,7 @@ use self::filters::{StandardFilter, TypeFilter};
 use super::findings::SourceOut;
 use super::manifold::{InCatalogue, TemperName};
 use super::units::chosen;
-use crate::http::auth::MayCheck;
+use crate::http::auth::{MayCheck, State};
 use crate::http::paging::{Cursor, Limit, Page};
 use crate::http::problem::{Problem, Slug};
 use crate::http::state::ApiState;

@@ -3,7 +3,6 @@
 mod out;
 
 use axum::Json;
-use axum::extract::State;
 use axum::http::header::{CACHE_CONTROL, LOCATION};
 use axum::http::{HeaderValue, StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
@@ -11,7 +10,7 @@ use jiff::SignedDuration;
 use uuid::Uuid;
 
 use crate::app::webhooks::{DeliveryQuery, NewWebhook, is_public};
-use crate::http::auth::MayAdmin;
+use crate::http::auth::{MayAdmin, State};
 use crate::http::paging::Page;
 use crate::http::problem::{Problem, ProblemBody, Slug};
 use crate::http::state::ApiState;

@@ -10,6 +10,7 @@ use utoipa::{PartialSchema, ToSchema};
 
 use crate::app::BookState;
 use crate::http::wire::{At, Faults, FromWire, schema};
+use crate::shop::audit::Deed;
 use crate::shop::estimate::Step;
 use crate::shop::labour::{Curve, Operation, OperationGroup, TimeSource};
 use crate::shop::price_list::{ItemKind, PriceUnit};
@@ -68,6 +69,7 @@ worded! {
     Curve: &Self::ALL, "What the slope speaks of: by `wright` the average time of all units so far, by `crawford` the time of the unit itself.";
     Step: &Self::ALL, "What a figure is of its parts: `given` has none; `sum`, `product`, `greatest`; `difference`, the first less the rest; `quotient`, the first divided by the rest; `rounded`, half away from zero to the decimals shown; `rounded_up` to a whole number.";
     TimeSource: &Self::ALL, "Where a time comes from.";
+    Deed: Self::ALL, "What was done.";
     RowsForm: &Self::ALL, "The form of an answer.";
     BookState: &Self::ALL, "Whether it may still change.";
 }
@@ -138,5 +140,7 @@ pub type OperationWord = Word<Operation>;
 pub type SourceWord = Word<TimeSource>;
 /// Whether it may still change.
 pub type StateWord = Word<BookState>;
+/// What was done.
+pub type DeedWord = Word<Deed>;
 /// The form of an answer.
 pub type FormWord = Word<RowsForm>;

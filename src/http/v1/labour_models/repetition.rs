@@ -1,7 +1,6 @@
 //! How the time of like manifolds falls, as a labour model says it.
 
 use axum::Json;
-use axum::extract::State;
 use axum::response::{IntoResponse, Response};
 use rust_decimal::Decimal;
 use serde::Serialize;
@@ -14,7 +13,7 @@ use uuid::Uuid;
 
 use super::{LabourModelOut, tagged};
 use crate::app::labour_models::LabourChange;
-use crate::http::auth::MayEstimate;
+use crate::http::auth::{MayEstimate, State};
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;

@@ -1,7 +1,6 @@
 //! The times of a labour model, as JSON or as a sheet.
 
 use axum::Json;
-use axum::extract::State;
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -10,7 +9,7 @@ use uuid::Uuid;
 use super::row::{HEADING, OperationTimeOut, TimeRow, blank_cells, cells};
 use super::{LabourModelOut, plain, tagged};
 use crate::app::labour_models::LabourChange;
-use crate::http::auth::MayEstimate;
+use crate::http::auth::{MayEstimate, State};
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::negotiate::{CSV, JSON, Negotiator, XLSX};
 use crate::http::problem::{Problem, ProblemBody};

@@ -1,11 +1,10 @@
 //! What is done with an offcut.
 
 use axum::Json;
-use axum::extract::State;
 use uuid::Uuid;
 
 use super::{OffcutOut, OffcutQuery};
-use crate::http::auth::MayEstimate;
+use crate::http::auth::{MayEstimate, State};
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::problem::{Problem, ProblemBody};

@@ -1,13 +1,12 @@
 //! What changed from one price list to another.
 
 use axum::Json;
-use axum::extract::State;
 use serde::Serialize;
 use utoipa::ToSchema;
 use uuid::Uuid;
 
 use super::row::PriceItemOut;
-use crate::http::auth::MayEstimate;
+use crate::http::auth::{MayEstimate, State};
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
 use crate::http::v1::priced::UsedList;

@@ -1,7 +1,6 @@
 //! The items of a price list, as JSON or as a sheet.
 
 use axum::Json;
-use axum::extract::State;
 use axum::response::{IntoResponse, Response};
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -9,7 +8,7 @@ use uuid::Uuid;
 
 use super::row::{PriceItemOut, PriceRow, cells};
 use super::{PriceListOut, plain, read_sheet, tagged};
-use crate::http::auth::MayEstimate;
+use crate::http::auth::{MayEstimate, State};
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::negotiate::{JSON, Negotiator};
 use crate::http::problem::{Problem, ProblemBody};

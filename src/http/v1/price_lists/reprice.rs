@@ -1,13 +1,12 @@
 //! What open quotes would cost on another price list.
 
-use axum::extract::State;
 use axum::http::Uri;
 use serde::Serialize;
 use utoipa::ToSchema;
 use uuid::Uuid;
 
 use crate::app::quotes::{QuoteQuery, QuoteSummary};
-use crate::http::auth::MayEstimate;
+use crate::http::auth::{MayEstimate, State};
 use crate::http::paging::{Cursor, Limit, Page};
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;

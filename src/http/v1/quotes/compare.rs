@@ -1,7 +1,6 @@
 //! Quotes held against each other, and made from each other.
 
 use axum::Json;
-use axum::extract::State;
 use axum::response::Response;
 use rust_decimal::Decimal;
 use serde::Serialize;
@@ -10,7 +9,7 @@ use utoipa::ToSchema;
 use super::out::QuoteOut;
 use super::request::{CustomerChoice, QuoteIn};
 use super::{created, freeze, same_request, tried};
-use crate::http::auth::{MayEstimate, MayEstimateOrAccount};
+use crate::http::auth::{MayEstimate, MayEstimateOrAccount, State};
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
@@ -191,5 +190,5 @@ pub async fn copy_quote(
     if trial.is_trial() {
         return tried(&state.app().preview_quote(frozen)?);
     }
-    created(&state.app().create_quote(&frozen).await?)
+    created(&state.app().create_copy(&frozen).await?)
 }

@@ -1,6 +1,5 @@
 //! The papers of a quote.
 
-use axum::extract::State;
 use axum::http::HeaderValue;
 use axum::http::header::{
     CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_SECURITY_POLICY, CONTENT_TYPE,
@@ -9,7 +8,7 @@ use axum::response::{IntoResponse, Response};
 
 use super::etag;
 use crate::app::quotes::QuoteView;
-use crate::http::auth::MayEstimateOrAccount;
+use crate::http::auth::{MayEstimateOrAccount, State};
 use crate::http::etag::Tagged;
 use crate::http::linked::policy;
 use crate::http::negotiate::{HTML, JSON, Negotiator, Offer, PDF, UBL, XLSX};

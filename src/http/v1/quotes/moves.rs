@@ -1,7 +1,6 @@
 //! The moves of a quote, and its revisions.
 
 use axum::Json;
-use axum::extract::State;
 use axum::response::Response;
 use jiff::civil::Date;
 
@@ -9,7 +8,7 @@ use super::out::QuoteOut;
 use super::request::QuoteIn;
 use super::{answer, created, etag, freeze, same_request, tried};
 use crate::app::quotes::{Acceptance, MoveRequest};
-use crate::http::auth::MayEstimate;
+use crate::http::auth::{MayEstimate, State};
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::problem::{Problem, ProblemBody};

@@ -1,6 +1,5 @@
 //! A quote from a sheet.
 
-use axum::extract::State;
 use axum::response::Response;
 use jiff::civil::Date;
 use serde_json::{Map, Value, json};
@@ -8,7 +7,7 @@ use uuid::Uuid;
 
 use super::read::{self, Schedule};
 use super::{DecimalMark, SHEETS, decimals};
-use crate::http::auth::MayEstimate;
+use crate::http::auth::{MayEstimate, State};
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::negotiate::CSV;
 use crate::http::problem::{Problem, ProblemBody, Slug};

@@ -1,6 +1,5 @@
 //! The settings of the shop as they were.
 
-use axum::extract::State;
 use axum::http::Uri;
 use serde::{Serialize, Serializer};
 use utoipa::ToSchema;
@@ -8,7 +7,7 @@ use utoipa::ToSchema;
 use super::mapping;
 use super::settings::ShopSettings;
 use crate::app::shop::ShopVersion;
-use crate::http::auth::MayAdmin;
+use crate::http::auth::{MayAdmin, State};
 use crate::http::paging::{Cursor, Limit, Page};
 use crate::http::problem::Problem;
 use crate::http::state::ApiState;

@@ -1,13 +1,12 @@
 //! The rated pressure of a tube.
 
 use axum::Json;
-use axum::extract::State;
 use axum::response::IntoResponse;
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{KEEP, named};
-use crate::http::auth::MayCheck;
+use crate::http::auth::{MayCheck, State};
 use crate::http::problem::{Problem, Slug};
 use crate::http::state::ApiState;
 use crate::http::v1::findings::SourceOut;

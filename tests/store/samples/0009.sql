@@ -1,0 +1,3 @@
+-- Rows as they were right after step 9.
+insert into audit_entries (number, at, actor, actor_id, actor_label, actor_scopes, deed, subject, subject_id, subject_version, detail, previous, hash) values (1, 1764000000000000, 'command', null, 'offtake keys', '', 'key_created', 'key', '00000000-0000-0000-0000-000000000001', null, '{}', '00', 'ee');
+insert into audit_entries (number, at, actor, actor_id, actor_label, actor_scopes, deed, subject, subject_id, subject_version, detail, previous, hash) values (2, 1764000001000000, 'key', {id 1}, 'office', 'admin', 'quote_issued', 'quote', 'Q-1', 1, '{"net":"100.00"}', 'ee', 'ff');
