@@ -13,6 +13,7 @@ pub mod quote;
 pub mod quote_sheet;
 pub mod risk_plot;
 pub mod ubl;
+pub mod words;
 
 mod figures;
 mod typst_world;

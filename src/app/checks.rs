@@ -3,10 +3,21 @@
 use super::{App, AppError};
 use crate::documents::bench::{BenchSheet, bench_pdf};
 use crate::documents::drawing::{Drawing, dxf, shop_drawing};
-use crate::shop::settings::{Paper, Shop, Units};
+use crate::shop::settings::{Language, Paper, Units};
 use crate::trade::check::{Checked, check};
 use crate::trade::manifold::Manifold;
 use crate::trade::rule_set::RuleSet;
+
+/// What bench sheets take from the shop.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BenchHead {
+    /// Its name; empty while it has none.
+    pub shop: String,
+    /// Their paper.
+    pub paper: Paper,
+    /// Their language.
+    pub language: Language,
+}
 
 impl App {
     /// Checks one manifold.
@@ -24,22 +35,21 @@ impl App {
         dxf(manifold, &self.check(manifold, rules).takeoff.layout, units)
     }
 
-    /// What a bench sheet takes from the shop: its name, and its paper unless another is asked for.
+    /// What a bench sheet takes from the shop, on its usual paper unless another is asked for.
     ///
     /// # Errors
     /// When the database fails.
-    pub async fn for_the_bench(&self, paper: Option<Paper>) -> Result<(String, Paper), AppError> {
-        let (name, usual) = match self.current_shop().await {
-            Ok((
-                Shop {
-                    letterhead, paper, ..
-                },
-                _,
-            )) => (letterhead.name, paper),
-            Err(AppError::NoShop) => (String::new(), Paper::default()),
+    pub async fn for_the_bench(&self, paper: Option<Paper>) -> Result<BenchHead, AppError> {
+        let (shop, usual, language) = match self.current_shop().await {
+            Ok((shop, _)) => (shop.letterhead.name, shop.paper, shop.style.language),
+            Err(AppError::NoShop) => (String::new(), Paper::default(), Language::default()),
             Err(error) => return Err(error),
         };
-        Ok((name, paper.unwrap_or(usual)))
+        Ok(BenchHead {
+            shop,
+            paper: paper.unwrap_or(usual),
+            language,
+        })
     }
 
     /// The bench sheet of one manifold, as PDF.
@@ -50,16 +60,17 @@ impl App {
         &self,
         (manifold, rules): (&Manifold, &RuleSet),
         units: Units,
-        (shop, paper): (&str, Paper),
+        head: &BenchHead,
     ) -> Result<Vec<u8>, AppError> {
         let sheet = BenchSheet {
             manifold,
             checked: &self.check(manifold, rules),
             catalogue: self.catalogue,
             rules,
-            shop,
+            shop: &head.shop,
             units,
-            paper,
+            paper: head.paper,
+            language: head.language,
             printed_on: self.today(),
         };
         bench_pdf(&sheet).map_err(|error| AppError::Document(Box::new(error)))

@@ -13,7 +13,7 @@ use crate::shop::labour::LabourModel;
 use crate::shop::money::Currency;
 use crate::shop::price_list::{Heading, PriceList};
 use crate::shop::risk::{Percentiles, percentiles};
-use crate::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Units};
+use crate::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Style, Units};
 use crate::trade::check::Checked;
 use crate::trade::manifold::Manifold;
 use crate::trade::rule_set::RuleSet;
@@ -233,6 +233,7 @@ fn unnamed_shop() -> Result<Shop, AppError> {
         currency: Currency::new("XXX").map_err(|error| AppError::Conflict(error.to_string()))?,
         units: Units::default(),
         paper: Paper::default(),
+        style: Style::default(),
         pricing: Pricing::default(),
         quoting: Quoting::default(),
     })

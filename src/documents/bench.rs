@@ -12,14 +12,13 @@ mod template;
 use jiff::civil::Date;
 
 use super::typst_world::{DocumentError, Papers};
-use crate::shop::settings::{Paper, Units};
+use super::words::Words;
+use crate::shop::settings::{Language, Paper, Units};
 use crate::trade::catalogue::Catalogue;
 use crate::trade::check::Checked;
 use crate::trade::manifold::Manifold;
 use crate::trade::rule_set::RuleSet;
 
-/// The words of the sheet, in one place, so that another language can be added.
-const WORDS: &str = include_str!("bench/words.en.json");
 /// The template.
 const TEMPLATE: &str = include_str!("bench/bench.typ");
 
@@ -40,6 +39,8 @@ pub struct BenchSheet<'a> {
     pub units: Units,
     /// Its paper.
     pub paper: Paper,
+    /// Its language.
+    pub language: Language,
     /// The day it is printed.
     pub printed_on: Date,
 }
@@ -52,7 +53,10 @@ pub fn bench_pdf(sheet: &BenchSheet<'_>) -> Result<Vec<u8>, DocumentError> {
     Papers {
         template: TEMPLATE,
         files: vec![
-            ("words.json", WORDS.as_bytes().to_vec()),
+            (
+                "words.json",
+                Words::of(sheet.language).bench.as_bytes().to_vec(),
+            ),
             ("bench.json", serde_json::to_vec(&data::of(sheet))?),
         ],
     }

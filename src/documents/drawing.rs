@@ -17,7 +17,6 @@ mod side;
 mod spoken;
 mod table;
 mod views;
-mod words;
 
 pub use dxf::dxf;
 
@@ -28,6 +27,7 @@ use canvas::{Canvas, Pen, Style};
 use rows::Budget;
 use views::Plan;
 
+use crate::documents::words::drawing as words;
 use crate::shop::settings::Units;
 use crate::trade::layout::Layout;
 use crate::trade::manifold::Manifold;

@@ -2,10 +2,17 @@
 
 use rust_decimal::Decimal;
 
-/// An amount with its thousands set apart: `1,234.50`. Decimals stay as they are.
-pub fn grouped(amount: Decimal) -> String {
+use crate::shop::quote::{QuoteRecord, TaxLine};
+use crate::shop::settings::DecimalMark;
+
+/// An amount with its thousands set apart: `1,234.50` or `1.234,50`. Decimals stay as they are.
+pub fn grouped(amount: Decimal, mark: DecimalMark) -> String {
+    let (between, mark) = match mark {
+        DecimalMark::Point => (',', "."),
+        DecimalMark::Comma => ('.', ","),
+    };
     let text = amount.abs().to_string();
-    let (whole, rest) = text.split_at(text.find('.').unwrap_or(text.len()));
+    let (whole, parts) = text.split_once('.').unwrap_or((&text, ""));
     let mut grouped = String::new();
     if amount.is_sign_negative() && !amount.is_zero() {
         // A true minus, as wide as the plus.
@@ -13,11 +20,33 @@ pub fn grouped(amount: Decimal) -> String {
     }
     for (place, digit) in whole.chars().enumerate() {
         if place > 0 && (whole.len() - place).is_multiple_of(3) {
-            grouped.push(',');
+            grouped.push(between);
         }
         grouped.push(digit);
     }
-    grouped + rest
+    if !parts.is_empty() {
+        grouped.push_str(mark);
+        grouped.push_str(parts);
+    }
+    grouped
+}
+
+/// What each tax of a quotation is called, with its rate, and what it comes to. Where there are
+/// several, each says what it is `on`.
+pub fn taxes(record: &QuoteRecord, on: &str) -> Vec<(String, Decimal)> {
+    let mark = record.shop.style.decimal_mark;
+    let taxes = record.taxes();
+    let several = taxes.len() > 1;
+    let label = |tax: &TaxLine| {
+        let name = format!("{} {}", tax.name, mark.written(tax.rate.to_string()));
+        match mark {
+            _ if several => format!("{name} {on} {}", grouped(tax.base, mark)),
+            // As it was frozen, also by earlier programs, which knew no other mark.
+            DecimalMark::Point => record.totals.tax_text.clone(),
+            DecimalMark::Comma => name,
+        }
+    };
+    taxes.iter().map(|tax| (label(tax), tax.amount)).collect()
 }
 
 #[cfg(test)]
@@ -34,7 +63,9 @@ mod tests {
             (dec!(1234567), "1,234,567"),
             (dec!(-100000.5), "\u{2212}100,000.5"),
         ] {
-            assert_eq!(grouped(amount), text);
+            assert_eq!(grouped(amount, DecimalMark::Point), text);
+            let swapped = text.replace(',', " ").replace('.', ",").replace(' ', ".");
+            assert_eq!(grouped(amount, DecimalMark::Comma), swapped);
         }
     }
 }

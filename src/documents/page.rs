@@ -8,15 +8,12 @@ use minijinja::value::Serde;
 use minijinja::{AutoEscape, Environment, UndefinedBehavior, Value, context};
 use serde::Serialize;
 
-use super::figures::grouped;
+use super::figures::{grouped, taxes};
 use super::quote::QuotePaper;
+use super::words::Words;
 use crate::shop::quote::{QuotedManifold, State};
-use crate::shop::settings::Paper;
+use crate::shop::settings::{DecimalMark, Language, Paper};
 
-/// The words of the page, in one place, so that another language can be added.
-const WORDS: &str = include_str!("page/words.en.json");
-/// The words it shares with the paper.
-const PAPER_WORDS: &str = include_str!("quote/words.en.json");
 const QUOTE: &str = include_str!("page/quote.html");
 const NOTICE: &str = include_str!("page/notice.html");
 const FRAME: &str = include_str!("page/frame.html");
@@ -115,19 +112,15 @@ pub fn quote_page(
 ) -> Result<String, PageError> {
     let record = paper.record;
     let quoting = &record.shop.quoting;
+    let style = &record.shop.style;
+    let (mark, words) = (style.decimal_mark, PageWords::of(style.language)?);
+    let line = |made| line(made, mark);
     let lines: Vec<Line<'_>> = record.manifolds.iter().map(line).collect();
     let totals = &record.totals;
-    let taxes = record.taxes();
-    let several = taxes.len() > 1;
-    let taxes: Vec<(String, String)> = taxes
-        .iter()
-        .map(|tax| {
-            let text = match several {
-                true => format!("{} on {}", tax.text(), grouped(tax.base)),
-                false => totals.tax_text.clone(),
-            };
-            (text, grouped(tax.amount))
-        })
+    let on = words.quote["tax_on"].as_str().unwrap_or_default();
+    let taxes: Vec<(String, String)> = taxes(record, on)
+        .into_iter()
+        .map(|(text, tax)| (text, grouped(tax, mark)))
         .collect();
     let page = context! {
         head => Value::from(Serde(&record.shop.letterhead)),
@@ -143,9 +136,9 @@ pub fn quote_page(
         note => &record.note,
         currency => totals.currency.code(),
         lines => Value::from(Serde(&lines)),
-        net => grouped(totals.net),
+        net => grouped(totals.net, mark),
         taxes => Value::from(Serde(&taxes)),
-        gross => grouped(totals.gross),
+        gross => grouped(totals.gross, mark),
         inclusions => Value::from(Serde(&quoting.inclusions)),
         exclusions => Value::from(Serde(&quoting.exclusions)),
         terms => Value::from(Serde(&quoting.terms)),
@@ -156,7 +149,7 @@ pub fn quote_page(
         desk => Value::from(Serde(&desk)),
         is_open => desk.is_some() && paper.state == State::Issued,
     };
-    render("quote.html", page)
+    render("quote.html", &words, page)
 }
 
 /// A page that says why a link shows no quotation, and whom to ask.
@@ -164,14 +157,33 @@ pub fn quote_page(
 /// # Errors
 /// When the template fails.
 pub fn notice_page(notice: Notice, asked: Option<&QuotePaper<'_>>) -> Result<String, PageError> {
-    let head = asked.map(|paper| &paper.record.shop.letterhead);
+    let shop = asked.map(|paper| &paper.record.shop);
+    let head = shop.map(|shop| &shop.letterhead);
+    let language = shop.map_or(Language::default(), |shop| shop.style.language);
     render(
         "notice.html",
+        &PageWords::of(language)?,
         context! { notice => notice.word(), head => Value::from(Serde(&head)) },
     )
 }
 
-fn render(name: &str, page: Value) -> Result<String, PageError> {
+/// The words of a page, and those it shares with the paper.
+struct PageWords {
+    page: serde_json::Value,
+    quote: serde_json::Value,
+}
+
+impl PageWords {
+    fn of(language: Language) -> Result<Self, serde_json::Error> {
+        let words = Words::of(language);
+        Ok(Self {
+            page: serde_json::from_str(words.page)?,
+            quote: serde_json::from_str(words.quote)?,
+        })
+    }
+}
+
+fn render(name: &str, words: &PageWords, page: Value) -> Result<String, PageError> {
     let mut engine = Environment::new();
     engine.set_undefined_behavior(UndefinedBehavior::Strict);
     engine.set_auto_escape_callback(|_| AutoEscape::Html);
@@ -182,19 +194,19 @@ fn render(name: &str, page: Value) -> Result<String, PageError> {
     ] {
         engine.add_template(name, source)?;
     }
-    let words: serde_json::Value = serde_json::from_str(WORDS)?;
-    let paper_words: serde_json::Value = serde_json::from_str(PAPER_WORDS)?;
-    let whole = context! { words => Value::from(Serde(&words)), paper_words => Value::from(Serde(&paper_words)), style => STYLE, ..page };
+    let whole = context! {
+        words => Value::from(Serde(&words.page)), paper_words => Value::from(Serde(&words.quote)), style => STYLE, ..page
+    };
     Ok(engine.get_template(name)?.render(whole)?)
 }
 
-fn line(made: &QuotedManifold) -> Line<'_> {
+fn line(made: &QuotedManifold, mark: DecimalMark) -> Line<'_> {
     Line {
         mark: &made.mark,
         quantity: made.quantity,
         description: &made.description,
-        unit_price: grouped(made.unit_price),
-        amount: grouped(made.amount),
+        unit_price: grouped(made.unit_price, mark),
+        amount: grouped(made.amount, mark),
         particulars: &made.particulars,
         cautions: &made.cautions,
         drawing: picture(&made.drawing),

@@ -1,4 +1,4 @@
-//! The quotation as a paper: PDF/A-3a with PDF/UA-1, its content attached as JSON.
+//! The quotation as a paper: PDF/A-3a with PDF/UA-1, its content attached as JSON and UBL.
 //!
 //! The customer sees the offer: schedule, totals, terms, drawings, cautions. How the price came
 //! about (build-up, hours, overhead, profit) stays in the shop and is not read here at all.
@@ -9,11 +9,12 @@ mod data;
 
 use jiff::civil::Date;
 
+use super::offer::offer_json;
 use super::typst_world::{DocumentError, Papers};
+use super::ubl::quotation_ubl;
+use super::words::Words;
 use crate::shop::quote::{QuoteRecord, State};
 
-/// The words of the paper, in one place, so that another language can be added.
-const WORDS: &str = include_str!("quote/words.en.json");
 /// The template.
 const TEMPLATE: &str = include_str!("quote/quote.typ");
 
@@ -34,8 +35,6 @@ pub struct QuotePaper<'a> {
     pub valid_until: Option<Date>,
     /// The day it was written: the date of the paper until it is issued.
     pub prepared_on: Date,
-    /// The JSON to attach. It goes to the customer: it must not hold the build-up.
-    pub attachment_json: &'a str,
 }
 
 /// Prints a quotation. The same input gives the same bytes.
@@ -43,12 +42,14 @@ pub struct QuotePaper<'a> {
 /// # Errors
 /// When the paper cannot be set, which is a fault of the template.
 pub fn quote_pdf(paper: &QuotePaper<'_>) -> Result<Vec<u8>, DocumentError> {
+    let words = Words::of(paper.record.shop.style.language).quote;
     Papers {
         template: TEMPLATE,
         files: vec![
-            ("words.json", WORDS.as_bytes().to_vec()),
-            ("quote.json", serde_json::to_vec(&data::of(paper))?),
-            ("attachment.json", paper.attachment_json.as_bytes().to_vec()),
+            ("words.json", words.as_bytes().to_vec()),
+            ("quote.json", serde_json::to_vec(&data::of(paper)?)?),
+            ("attachment.json", offer_json(paper)?.into_bytes()),
+            ("attachment.xml", quotation_ubl(paper)?),
         ],
     }
     .pdf()

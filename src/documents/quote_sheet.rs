@@ -14,11 +14,10 @@ use rust_xlsxwriter::{
 };
 
 use super::quote::QuotePaper;
+use super::words::Words;
 use crate::shop::quote::{QuotedManifold, TaxLine};
 use crate::shop::settings::Paper;
 
-/// The words it shares with the paper.
-const WORDS: &str = include_str!("quote/words.en.json");
 /// Characters that a cell takes.
 const MOST_CHARACTERS: usize = 32_767;
 /// Widths of the columns, in characters.
@@ -45,7 +44,8 @@ pub enum WorkbookError {
 /// # Errors
 /// When it cannot be written.
 pub fn quote_xlsx(paper: &QuotePaper<'_>) -> Result<Vec<u8>, WorkbookError> {
-    let words: serde_json::Value = serde_json::from_str(WORDS)?;
+    let words: serde_json::Value =
+        serde_json::from_str(Words::of(paper.record.shop.style.language).quote)?;
     let mut book = Workbook::new();
     let dated = paper.issued_on.unwrap_or(paper.prepared_on);
     book.set_properties(&DocProperties::new().set_creation_datetime(&day(dated)?));

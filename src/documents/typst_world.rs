@@ -29,6 +29,9 @@ pub enum DocumentError {
     /// The data could not be handed to the template.
     #[error("the paper's data could not be written")]
     Data(#[from] serde_json::Error),
+    /// What is attached could not be written.
+    #[error("what is attached to the paper could not be written")]
+    Attached(#[from] std::io::Error),
     /// A name that is no file name.
     #[error("{0:?} is no file name of a template")]
     Name(String),

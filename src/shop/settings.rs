@@ -32,6 +32,45 @@ pub enum Paper {
     A4,
 }
 
+/// What stands between whole and parts in figures that people read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum DecimalMark {
+    /// `1,234.50`.
+    #[default]
+    Point,
+    /// `1.234,50`.
+    Comma,
+}
+
+impl DecimalMark {
+    /// A figure that was written with a point.
+    pub fn written(self, figure: String) -> String {
+        match self {
+            Self::Point => figure,
+            Self::Comma => figure.replace('.', ","),
+        }
+    }
+}
+
+/// Language of documents.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Language {
+    /// English.
+    #[default]
+    En,
+}
+
+/// How documents are written, beyond their paper. Settings of earlier programs hold none.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct Style {
+    /// What stands between whole and parts.
+    pub decimal_mark: DecimalMark,
+    /// Their language.
+    pub language: Language,
+}
+
 /// Who the shop is, for its letterhead.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Letterhead {
@@ -299,6 +338,9 @@ pub struct Shop {
     pub units: Units,
     /// Paper of its documents.
     pub paper: Paper,
+    /// How they are written.
+    #[serde(default)]
+    pub style: Style,
     /// How it prices.
     pub pricing: Pricing,
     /// How it quotes.

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use jiff::civil::date;
 use offtake::documents::bench::{BenchSheet, bench_pdf};
-use offtake::shop::settings::{Paper, Units};
+use offtake::shop::settings::{Language, Paper, Units};
 use offtake::trade::catalogue::Catalogue;
 use offtake::trade::check::check;
 use offtake::trade::manifold::Manifold;
@@ -29,6 +29,7 @@ fn printed(manifold: &Manifold, units: Units, paper: Paper) -> Vec<u8> {
         shop: "Quay Street Pipe Shop",
         units,
         paper,
+        language: Language::En,
         printed_on: date(2026, 11, 25),
     };
     bench_pdf(&sheet).unwrap()

@@ -1,16 +1,19 @@
 //! The quotation: what archives, screen readers, searches and customers find in it.
 
 use jiff::civil::date;
+use offtake::documents::offer::offer_json;
+use offtake::documents::page::{Outcome, quote_page};
 use offtake::documents::quote::{QuotePaper, quote_pdf};
+use offtake::documents::ubl::quotation_ubl;
+use offtake::shop::money::Percent;
 use offtake::shop::quote::{QuoteRecord, State};
-use offtake::shop::settings::{Paper, Units};
+use offtake::shop::settings::{DecimalMark, Paper, Tax, Units};
 use offtake::trade::manifold::{Build, Manifold};
+use rust_decimal::{Decimal, dec};
 
 use crate::keep;
 use crate::pdf::Pdf;
 use crate::samples::{manifold, manifolds, record, row};
-
-const ATTACHED: &str = r#"{"number": "Q-2026-0007", "note": "Ø ½″"}"#;
 
 pub fn paper(record: &QuoteRecord) -> QuotePaper<'_> {
     QuotePaper {
@@ -21,7 +24,6 @@ pub fn paper(record: &QuoteRecord) -> QuotePaper<'_> {
         issued_on: Some(date(2026, 3, 1)),
         valid_until: Some(date(2026, 3, 31)),
         prepared_on: date(2026, 2, 27),
-        attachment_json: ATTACHED,
     }
 }
 
@@ -81,17 +83,54 @@ fn the_file_says_that_it_is_archivable_and_accessible() {
 }
 
 #[test]
-fn the_attached_file_is_the_one_handed_over() {
+fn the_offer_for_machines_is_attached_as_json_and_as_ubl() {
     let record = record(&one(), (Units::Imperial, Paper::Letter));
-    let pdf = Pdf::read(&quote_pdf(&paper(&record)).unwrap());
-    let attached = pdf.attachments();
-    assert_eq!(attached.len(), 1);
-    let (name, relationship, content) = &attached[0];
+    let paper = paper(&record);
+    let attached = Pdf::read(&quote_pdf(&paper).unwrap()).attachments();
+    let alternative =
+        |name: &str, content: Vec<u8>| (name.to_owned(), "Alternative".to_owned(), content);
     assert_eq!(
-        (name.as_str(), relationship.as_str()),
-        ("quote.json", "Alternative")
+        attached,
+        [
+            alternative("quote.json", offer_json(&paper).unwrap().into_bytes()),
+            alternative("quote.xml", quotation_ubl(&paper).unwrap()),
+        ]
     );
-    assert_eq!(std::str::from_utf8(content).unwrap(), ATTACHED);
+}
+
+#[test]
+fn a_decimal_comma_stands_in_every_figure_and_no_point() {
+    let mut record = record(&eight(), (Units::Metric, Paper::A4));
+    record.shop.style.decimal_mark = DecimalMark::Comma;
+    record.shop.pricing.tax = Tax {
+        name: "Sales tax".to_owned(),
+        rate: Percent::new(dec!(7.25)),
+    };
+    let totals = &record.totals;
+    let grouped = |amount: Decimal| {
+        let text = amount.to_string();
+        let (whole, parts) = text.split_once('.').unwrap();
+        let at = whole.len().saturating_sub(3);
+        match at {
+            0 => format!("{whole},{parts}"),
+            at => format!("{}.{},{parts}", &whole[..at], &whole[at..]),
+        }
+    };
+    let text = print("comma a4", &paper(&record)).text();
+    for total in [totals.net, totals.tax, totals.gross] {
+        let wanted = format!("USD {}", grouped(total));
+        assert!(text.contains(&wanted), "{wanted} is not in {text}");
+        assert!(!text.contains(&total.to_string()), "{total} is in {text}");
+    }
+    let page = quote_page(&paper(&record), &Outcome::default(), None).unwrap();
+    for wanted in [
+        grouped(totals.net),
+        grouped(totals.gross),
+        "7,25 %".to_owned(),
+    ] {
+        assert!(page.contains(&wanted), "{wanted} is not on the page");
+        assert!(text.contains(&wanted), "{wanted} is not in {text}");
+    }
 }
 
 #[test]

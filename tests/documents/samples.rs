@@ -9,7 +9,7 @@ use offtake::shop::quote::{
     Customer, HoursRecord, ListReference, PriceLine, QuoteRecord, QuotedManifold, RECORD_FORM,
     Totals,
 };
-use offtake::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Units};
+use offtake::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Style, Units};
 use offtake::trade::catalogue::Catalogue;
 use offtake::trade::layout::Layout;
 use offtake::trade::manifold::{
@@ -336,6 +336,7 @@ fn shop(currency: Currency, units: Units, paper: Paper) -> Shop {
         currency,
         units,
         paper,
+        style: Style::default(),
         pricing: Pricing::default(),
         quoting: Quoting {
             inclusions: lines(&[

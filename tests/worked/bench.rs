@@ -4,7 +4,7 @@ use jiff::civil::date;
 use offtake::shop::labour::{LabourModel, Operation, OperationTime, Spread, TimeSource};
 use offtake::shop::money::{Currency, Percent, Profit};
 use offtake::shop::price_list::{Heading, ItemKind, PriceBreaks, PriceItem, PriceList, PriceUnit};
-use offtake::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Tax, Units};
+use offtake::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Style, Tax, Units};
 use offtake::trade::catalogue::Catalogue;
 use offtake::trade::manifold::{
     Build, Design, EndDesign, EndKind, Manifold, OutletDuty, OutletRow, RunDesign,
@@ -93,6 +93,7 @@ pub fn plain_shop(currency: &str) -> Shop {
         currency: Currency::new(currency).unwrap(),
         units: Units::Imperial,
         paper: Paper::Letter,
+        style: Style::default(),
         pricing: Pricing {
             crew_rate: Some(Decimal::from(60)),
             filler_allowance: Percent::ZERO,

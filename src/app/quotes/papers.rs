@@ -9,6 +9,7 @@ use crate::documents::page::{Desk, Notice, Outcome, notice_page, quote_page};
 use crate::documents::quote::{QuotePaper, quote_pdf};
 use crate::documents::quote_sheet::quote_xlsx;
 use crate::documents::ubl::quotation_ubl;
+use crate::shop::quote::State;
 
 impl QuoteView {
     /// The offer as JSON text, as the customer may see it.
@@ -16,7 +17,7 @@ impl QuoteView {
     /// # Errors
     /// When it cannot be written: a fault of this program.
     pub fn offer(&self) -> Result<String, AppError> {
-        offer_json(&self.paper("")).map_err(|error| AppError::Document(Box::new(error)))
+        offer_json(&self.paper()).map_err(|error| AppError::Document(Box::new(error)))
     }
 
     /// The offer as OASIS UBL.
@@ -24,16 +25,19 @@ impl QuoteView {
     /// # Errors
     /// When it cannot be written: a fault of this program.
     pub fn ubl(&self) -> Result<Vec<u8>, AppError> {
-        quotation_ubl(&self.paper("")).map_err(|error| AppError::Document(Box::new(error)))
+        quotation_ubl(&self.paper()).map_err(|error| AppError::Document(Box::new(error)))
     }
 
-    /// The offer as PDF, with the JSON attached.
+    /// The offer as PDF, with the JSON and the UBL attached. Of an issued revision it is the paper as
+    /// issued, whatever became of it since: the same revision is the same bytes.
     ///
     /// # Errors
     /// When it cannot be set: a fault of the template.
     pub fn pdf(&self) -> Result<Vec<u8>, AppError> {
-        let attachment = self.offer()?;
-        quote_pdf(&self.paper(&attachment)).map_err(|error| AppError::Document(Box::new(error)))
+        let today = self.paper();
+        let state = today.issued_on.map_or(today.state, |_| State::Issued);
+        quote_pdf(&QuotePaper { state, ..today })
+            .map_err(|error| AppError::Document(Box::new(error)))
     }
 
     /// The offer as an XLSX workbook.
@@ -41,7 +45,7 @@ impl QuoteView {
     /// # Errors
     /// When it cannot be written: a fault of this program.
     pub fn xlsx(&self) -> Result<Vec<u8>, AppError> {
-        quote_xlsx(&self.paper("")).map_err(|error| AppError::Document(Box::new(error)))
+        quote_xlsx(&self.paper()).map_err(|error| AppError::Document(Box::new(error)))
     }
 
     /// The offer as a page to read.
@@ -65,7 +69,7 @@ impl QuoteView {
     /// # Errors
     /// When it cannot be written: a fault of the template.
     pub fn notice(&self, notice: Notice) -> Result<String, AppError> {
-        notice_page(notice, Some(&self.paper("")))
+        notice_page(notice, Some(&self.paper()))
             .map_err(|error| AppError::Document(Box::new(error)))
     }
 
@@ -76,11 +80,11 @@ impl QuoteView {
             po_number: self.revision.po_number.as_deref(),
             reason: self.revision.reason.as_deref(),
         };
-        quote_page(&self.paper(""), &outcome, desk)
+        quote_page(&self.paper(), &outcome, desk)
             .map_err(|error| AppError::Document(Box::new(error)))
     }
 
-    fn paper<'a>(&'a self, attachment_json: &'a str) -> QuotePaper<'a> {
+    fn paper(&self) -> QuotePaper<'_> {
         QuotePaper {
             record: &self.record,
             number: &self.quote.number,
@@ -89,7 +93,6 @@ impl QuoteView {
             issued_on: self.revision.issued_on,
             valid_until: self.revision.valid_until,
             prepared_on: TimeZone::UTC.to_datetime(self.revision.created_at).date(),
-            attachment_json,
         }
     }
 }

@@ -3,7 +3,7 @@
 use super::canvas::{Anchor, Canvas, Fill, Pen, Point, Style};
 use super::dimension::degrees;
 use super::shape::reach;
-use super::words;
+use crate::documents::words::drawing as words;
 use crate::trade::manifold::Manifold;
 use crate::trade::quantity::Angle;
 

@@ -4,7 +4,7 @@ use super::canvas::{Anchor, Canvas, Fill, Pen, Style};
 use super::dimension::{bench, ranges, spread};
 use super::frame::Frame;
 use super::rows::{Stretch, stations};
-use super::words;
+use crate::documents::words::drawing as words;
 use crate::shop::settings::Units;
 use crate::trade::layout::Layout;
 use crate::trade::manifold::Manifold;

@@ -1,7 +1,7 @@
 //! The drawing in words: its title, its heading, its description.
 
 use super::dimension::{bench, degrees, fine, ranges, unit};
-use super::words;
+use crate::documents::words::drawing as words;
 use crate::shop::settings::Units;
 use crate::trade::layout::Layout;
 use crate::trade::manifold::Manifold;

@@ -3,7 +3,7 @@
 use super::canvas::{Canvas, Pen, Point, Style};
 use super::dimension::{bench, degrees, fine, ranges, wrap};
 use super::shape::branch_mark;
-use super::words::column;
+use crate::documents::words::drawing::column;
 use crate::shop::settings::Units;
 use crate::trade::layout::Layout;
 use crate::trade::manifold::Manifold;

@@ -3,10 +3,11 @@
 use serde_json::{Value, json};
 
 use super::QuotePaper;
-use crate::documents::figures::grouped;
+use crate::documents::figures::{grouped, taxes};
 use crate::documents::typst_world::{date_parts, showable};
+use crate::documents::words::Words;
 use crate::shop::quote::QuotedManifold;
-use crate::shop::settings::Paper;
+use crate::shop::settings::{DecimalMark, Paper};
 
 /// Words longer than this may be broken anywhere, so that nothing runs out of its column.
 const LONGEST_WORD: usize = 44;
@@ -50,10 +51,15 @@ impl Printer {
 }
 
 /// The data of a paper.
-pub fn of(paper: &QuotePaper<'_>) -> Value {
+///
+/// # Errors
+/// When the words do not read.
+pub fn of(paper: &QuotePaper<'_>) -> Result<Value, serde_json::Error> {
     let record = paper.record;
     let mut print = Printer::default();
     let shop = &record.shop;
+    let words: Value = serde_json::from_str(Words::of(shop.style.language).quote)?;
+    let on = words["tax_on"].as_str().unwrap_or_default();
     let letterhead = &shop.letterhead;
     let shop_lines = print.lines(letterhead.address.iter().map(String::as_str).chain([
         letterhead.phone.as_str(),
@@ -70,14 +76,14 @@ pub fn of(paper: &QuotePaper<'_>) -> Value {
     let schedule: Vec<Value> = record
         .manifolds
         .iter()
-        .map(|made| schedule_row(&mut print, made))
+        .map(|made| schedule_row(&mut print, made, shop.style.decimal_mark))
         .collect();
     let manifolds: Vec<Value> = record
         .manifolds
         .iter()
         .map(|made| manifold(&mut print, made))
         .collect();
-    json!({
+    Ok(json!({
         "paper": match shop.paper { Paper::Letter => "us-letter", Paper::A4 => "a4" },
         "shop": { "name": print.text(&letterhead.name), "lines": shop_lines },
         "customer": { "name": print.text(&customer.name), "lines": customer_lines },
@@ -90,14 +96,14 @@ pub fn of(paper: &QuotePaper<'_>) -> Value {
         "note": print.lines(record.note.split("\n\n")),
         "currency": record.totals.currency.code(),
         "schedule": schedule,
-        "totals": totals(&mut print, paper),
+        "totals": totals(&mut print, paper, on),
         "included": print.lines(shop.quoting.inclusions.iter().map(String::as_str)),
         "excluded": print.lines(shop.quoting.exclusions.iter().map(String::as_str)),
         "terms": print.lines(shop.quoting.terms.iter().map(String::as_str)),
         "manifolds": manifolds,
         "honesty": print.lines(record.honesty.iter().map(String::as_str)),
         "replaced": print.replaced,
-    })
+    }))
 }
 
 /// What stands beside the customer's address, by the key of its word.
@@ -117,13 +123,13 @@ fn facts(paper: &QuotePaper<'_>) -> Vec<Value> {
     facts
 }
 
-fn schedule_row(print: &mut Printer, made: &QuotedManifold) -> Value {
+fn schedule_row(print: &mut Printer, made: &QuotedManifold, mark: DecimalMark) -> Value {
     json!({
         "mark": print.text(&made.mark),
         "description": print.text(&made.description),
         "quantity": made.quantity.to_string(),
-        "unit_price": grouped(made.unit_price),
-        "amount": grouped(made.amount),
+        "unit_price": grouped(made.unit_price, mark),
+        "amount": grouped(made.amount, mark),
     })
 }
 
@@ -149,19 +155,14 @@ fn manifold(print: &mut Printer, made: &QuotedManifold) -> Value {
 }
 
 /// Net, tax, gross, each with its currency.
-fn totals(print: &mut Printer, paper: &QuotePaper<'_>) -> Vec<Value> {
+fn totals(print: &mut Printer, paper: &QuotePaper<'_>, on: &str) -> Vec<Value> {
     let totals = &paper.record.totals;
-    let amount = |value| format!("{} {}", totals.currency, grouped(value));
-    let taxes = paper.record.taxes();
-    let several = taxes.len() > 1;
+    let mark = paper.record.shop.style.decimal_mark;
+    let amount = |value| format!("{} {}", totals.currency, grouped(value, mark));
     let mut rows = vec![json!({ "label": "net", "amount": amount(totals.net) })];
-    rows.extend(taxes.iter().map(|tax| {
-        let text = match several {
-            true => format!("{} on {}", tax.text(), grouped(tax.base)),
-            false => totals.tax_text.clone(),
-        };
-        json!({ "label": null, "text": print.text(&text), "amount": amount(tax.amount) })
-    }));
+    rows.extend(taxes(paper.record, on).into_iter().map(
+        |(text, tax)| json!({ "label": null, "text": print.text(&text), "amount": amount(tax) }),
+    ));
     rows.push(json!({ "label": "gross", "amount": amount(totals.gross) }));
     rows
 }

@@ -12,6 +12,7 @@ use axum::response::{IntoResponse, Response};
 use super::bulk::{ManifoldsIn, UsedProfile, example, only_one, work};
 use super::shop::PaperName;
 use super::units::{chosen, for_shop};
+use crate::app::checks::BenchHead;
 use crate::app::{App, AppError};
 use crate::http::auth::{MayCheck, State};
 use crate::http::negotiate::{DXF, JSON, Negotiator, Offer, PDF, SVG};
@@ -177,8 +178,8 @@ pub async fn lay_out_manifolds(
     let rules = app.rules(&request.rules()).await?;
     if !form.is(JSON) {
         let manifold = only_one(request, app.catalogue())?;
-        let (shop, paper) = app.for_the_bench(query.paper.map(paper_of)).await?;
-        let bench = (for_shop(units), shop, paper);
+        let head = app.for_the_bench(query.paper.map(paper_of)).await?;
+        let bench = (for_shop(units), head);
         let job = move || paper_for(&app, (&manifold, &rules), form, &bench);
         let body = state.heavy().run(job).await??;
         return Ok(([(CONTENT_TYPE, form.media)], body).into_response());
@@ -203,10 +204,10 @@ fn paper_for(
     app: &App,
     (manifold, rules): (&Manifold, &RuleSet),
     form: Offer,
-    (units, shop, paper): &(settings::Units, String, Paper),
+    (units, head): &(settings::Units, BenchHead),
 ) -> Result<Vec<u8>, AppError> {
     if form.is(PDF) {
-        app.bench_sheet((manifold, rules), *units, (shop, *paper))
+        app.bench_sheet((manifold, rules), *units, head)
     } else if form.is(DXF) {
         Ok(app.draw_for_cad(manifold, rules, *units).into_bytes())
     } else {

@@ -1,45 +1,46 @@
 //! A manifold in words, for schedules and quotes.
 
-use crate::shop::settings::Units;
+use crate::shop::settings::{Shop, Units};
 use crate::trade::check::Checked;
 use crate::trade::finding::Level;
 use crate::trade::manifold::{Build, EndKind, Manifold};
 use crate::trade::quantity::{Length, Pressure, Temperature, bench_inches};
+use crate::trade::tube::Tube;
 
 /// What is offered, in a sentence or two a fitter understands.
-pub fn description(manifold: &Manifold, units: Units) -> String {
-    let outlets: Vec<String> = outlet_sizes(manifold)
+pub fn description(manifold: &Manifold, shop: &Shop) -> String {
+    let outlets: Vec<String> = outlet_sizes(manifold, shop)
         .into_iter()
         .map(|(size, count)| format!("{count} x {size}"))
         .collect();
     format!(
         "Manifold of {} copper tube, {} long, with outlets {}; {}.",
-        manifold.run.tube.call_out(),
-        length(manifold.run.length, units),
+        size(&manifold.run.tube, shop),
+        length(manifold.run.length, shop.units),
         outlets.join(" and "),
         manifold.build.spoken()
     )
 }
 
 /// Facts beside the drawing: what, and how much.
-pub fn particulars(manifold: &Manifold, checked: &Checked, units: Units) -> Vec<(String, String)> {
+pub fn particulars(manifold: &Manifold, checked: &Checked, shop: &Shop) -> Vec<(String, String)> {
     let mut facts = vec![
         ("Service", manifold.service.spoken().to_owned()),
         (
             "Design",
             format!(
                 "{} at {}",
-                pressure(manifold.design_pressure, units),
-                temperature(manifold.design_temperature, units)
+                pressure(manifold.design_pressure, shop),
+                temperature(manifold.design_temperature, shop.units)
             ),
         ),
         (
             "Run",
             format!(
                 "{}, {}, {}",
-                manifold.run.tube.call_out(),
+                size(&manifold.run.tube, shop),
                 manifold.run.temper.word(),
-                length(manifold.run.length, units)
+                length(manifold.run.length, shop.units)
             ),
         ),
         (
@@ -50,7 +51,7 @@ pub fn particulars(manifold: &Manifold, checked: &Checked, units: Units) -> Vec<
                 end_word(manifold.run.ends[1])
             ),
         ),
-        ("Stations", stations(manifold, units)),
+        ("Stations", stations(manifold, shop.units)),
     ];
     if manifold.build != Build::Purchased {
         facts.push((
@@ -71,12 +72,12 @@ pub fn particulars(manifold: &Manifold, checked: &Checked, units: Units) -> Vec<
             "Rated pressure",
             format!(
                 "{} (governed by the {})",
-                pressure(rating.pressure, units),
+                pressure(rating.pressure, shop),
                 rating.governed_by.word()
             ),
         ));
     }
-    facts.push(("Dry mass", mass_text(checked, units)));
+    facts.push(("Dry mass", mass_text(checked, shop)));
     facts
         .into_iter()
         .map(|(name, value)| (name.to_owned(), value))
@@ -105,10 +106,10 @@ fn capital(text: &str) -> String {
         .unwrap_or_default()
 }
 
-fn outlet_sizes(manifold: &Manifold) -> Vec<(String, u32)> {
+fn outlet_sizes(manifold: &Manifold, shop: &Shop) -> Vec<(String, u32)> {
     let mut sizes: Vec<(String, u32)> = Vec::new();
     for outlet in &manifold.outlets {
-        let size = outlet.tube.call_out();
+        let size = size(&outlet.tube, shop);
         match sizes.iter_mut().find(|(known, _)| *known == size) {
             Some((_, count)) => *count += 1,
             None => sizes.push((size, 1)),
@@ -156,11 +157,15 @@ fn length(length: Length, units: Units) -> String {
     }
 }
 
-fn pressure(pressure: Pressure, units: Units) -> String {
-    match units {
+fn size(tube: &Tube, shop: &Shop) -> String {
+    shop.style.decimal_mark.written(tube.call_out())
+}
+
+fn pressure(pressure: Pressure, shop: &Shop) -> String {
+    shop.style.decimal_mark.written(match shop.units {
         Units::Imperial => format!("{:.0} psi", pressure.in_psi()),
         Units::Metric => format!("{:.1} bar", pressure.in_bar()),
-    }
+    })
 }
 
 fn temperature(temperature: Temperature, units: Units) -> String {
@@ -170,10 +175,10 @@ fn temperature(temperature: Temperature, units: Units) -> String {
     }
 }
 
-fn mass_text(checked: &Checked, units: Units) -> String {
+fn mass_text(checked: &Checked, shop: &Shop) -> String {
     let mass = checked.takeoff.mass;
-    match units {
+    shop.style.decimal_mark.written(match shop.units {
         Units::Imperial => format!("about {:.1} lb", mass.in_pounds()),
         Units::Metric => format!("about {:.1} kg", mass.in_kilograms()),
-    }
+    })
 }

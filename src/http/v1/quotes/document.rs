@@ -19,7 +19,7 @@ use crate::http::wire::{WirePath, WireQuery, wire_enum, wire_query};
 wire_enum! {
     /// The form of a document.
     pub enum DocumentFormat {
-        /// A printable paper: PDF/A-3a, tagged for screen readers (PDF/UA-1), with the JSON attached.
+        /// A printable paper: PDF/A-3a, tagged for screen readers (PDF/UA-1), with the JSON and the UBL attached.
         Pdf = "pdf",
         /// The same content as a page to read.
         Html = "html",

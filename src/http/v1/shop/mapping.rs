@@ -6,8 +6,8 @@ use serde_json::{Value, json};
 
 use super::crew::{TaxByHead, to_crew, to_tax};
 use super::settings::{
-    CuttingIn, Letterhead, PaperName, Pricing, Profit, ProfitKind, QuotingSettings, ShopSettings,
-    SoundPricing, SoundProfit,
+    CuttingIn, DecimalMarkName, LanguageName, Letterhead, PaperName, Pricing, Profit, ProfitKind,
+    QuotingSettings, ShopSettings, SoundPricing, SoundProfit,
 };
 use super::spread::PriceSpreads;
 use crate::http::v1::figures::Upto;
@@ -48,6 +48,15 @@ impl ShopSettings {
             paper: match self.paper {
                 Some(PaperName::A4) => settings::Paper::A4,
                 Some(PaperName::Letter) | None => settings::Paper::Letter,
+            },
+            style: settings::Style {
+                decimal_mark: match self.decimal_mark {
+                    Some(DecimalMarkName::Comma) => settings::DecimalMark::Comma,
+                    Some(DecimalMarkName::Point) | None => settings::DecimalMark::Point,
+                },
+                language: match self.language {
+                    Some(LanguageName::En) | None => settings::Language::En,
+                },
             },
             pricing: self
                 .pricing
@@ -211,6 +220,13 @@ pub fn answer(shop: &settings::Shop) -> Value {
         "paper": match shop.paper {
             settings::Paper::Letter => PaperName::Letter,
             settings::Paper::A4 => PaperName::A4,
+        },
+        "decimal_mark": match shop.style.decimal_mark {
+            settings::DecimalMark::Point => DecimalMarkName::Point,
+            settings::DecimalMark::Comma => DecimalMarkName::Comma,
+        },
+        "language": match shop.style.language {
+            settings::Language::En => LanguageName::En,
         },
         "pricing": {
             "crew_rate": pricing.crew_rate,

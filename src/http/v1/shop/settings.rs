@@ -26,6 +26,24 @@ wire_enum! {
 }
 
 wire_enum! {
+    /// What stands between whole and parts in the figures of documents.
+    pub enum DecimalMarkName {
+        /// `1,234.50`.
+        Point = "point",
+        /// `1.234,50`.
+        Comma = "comma",
+    }
+}
+
+wire_enum! {
+    /// Language of documents.
+    pub enum LanguageName {
+        /// English.
+        En = "en",
+    }
+}
+
+wire_enum! {
     /// What profit is a percentage of.
     pub enum ProfitKind {
         /// Of cost, added to it: 25 makes 100 into 125.
@@ -297,6 +315,13 @@ wire_struct! {
         /// Paper of its documents; letter when left out.
         #[example = "letter"]
         paper: Option<PaperName>,
+        /// The decimal mark of quotations as PDF and page; a point when left out. Drawings, bench sheets
+        /// and files for machines have a point, and workbooks what the reader's program is set to.
+        #[example = "point"]
+        decimal_mark: Option<DecimalMarkName>,
+        /// Language of its documents; English when left out.
+        #[example = "en"]
+        language: Option<LanguageName>,
         /// How it prices.
         pricing: Option<SoundPricing>,
         /// How it quotes.

@@ -1,4 +1,4 @@
-//! Every word of a drawing, in one place, so that another language can be added.
+//! Every word of a drawing.
 
 use crate::trade::manifold::EndKind;
 
