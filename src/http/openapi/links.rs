@@ -26,8 +26,13 @@ pub(super) fn linked(mut document: OpenApi) -> OpenApi {
             continue;
         };
         let own = operation.operation_id.clone().unwrap_or_default();
+        let makes = operation.responses.responses.contains_key("201");
         for (status, answer) in &mut operation.responses.responses {
+            // 200 from a call that makes something was a trial: there is nothing that could be next.
             let RefOr::T(answer) = answer else { continue };
+            if makes && status != "201" {
+                continue;
+            }
             let schema = answer
                 .content
                 .get("application/json")

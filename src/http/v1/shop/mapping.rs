@@ -199,11 +199,7 @@ fn crew(members: &[settings::CrewMember]) -> Vec<Value> {
 
 /// The settings as answered: what a `PUT` takes, with every default filled in.
 pub fn answer(shop: &settings::Shop) -> Value {
-    let (pricing, quoting, head) = (&shop.pricing, &shop.quoting, &shop.letterhead);
-    let (kind, percent) = match pricing.profit {
-        money::Profit::Markup(percent) => (ProfitKind::Markup, percent),
-        money::Profit::Margin(percent) => (ProfitKind::Margin, percent),
-    };
+    let (quoting, head) = (&shop.quoting, &shop.letterhead);
     json!({
         "letterhead": {
             "name": head.name,
@@ -228,30 +224,7 @@ pub fn answer(shop: &settings::Shop) -> Value {
         "language": match shop.style.language {
             settings::Language::En => LanguageName::En,
         },
-        "pricing": {
-            "crew_rate": pricing.crew_rate,
-            "crew": crew(&pricing.crew),
-            "burden": pricing.burden,
-            "tube_waste": pricing.tube_waste,
-            "cutting": pricing.cutting.as_ref().map(|cutting| json!({
-                "kerf": length(cutting.kerf, shop.units),
-                "end_trim": length(cutting.end_trim, shop.units),
-                "least_offcut": cutting.least_offcut.map(|it| length(it, shop.units)),
-                "offcut_value": cutting.offcut_value,
-            })),
-            "filler_allowance": pricing.filler_allowance,
-            "small_tools": pricing.small_tools,
-            "collar_charge": pricing.collar_charge,
-            "overhead": pricing.overhead,
-            "contingency": pricing.contingency,
-            "contingency_level": pricing.contingency_level,
-            "price_spread": spreads(&pricing.price_spread),
-            "profit": {"kind": kind, "percent": percent},
-            "minimum_charge": pricing.minimum_charge,
-            "discount": pricing.discount,
-            "tax": tax(&pricing.tax),
-            "tax_by_head": taxes(&pricing.tax_by_head),
-        },
+        "pricing": told_pricing(shop),
         "quoting": {
             "number_pattern": quoting.number_pattern,
             "valid_days": quoting.valid_days,
@@ -259,5 +232,38 @@ pub fn answer(shop: &settings::Shop) -> Value {
             "exclusions": quoting.exclusions,
             "terms": quoting.terms,
         },
+    })
+}
+
+/// What its prices are made by.
+fn told_pricing(shop: &settings::Shop) -> Value {
+    let pricing = &shop.pricing;
+    let (kind, percent) = match pricing.profit {
+        money::Profit::Markup(percent) => (ProfitKind::Markup, percent),
+        money::Profit::Margin(percent) => (ProfitKind::Margin, percent),
+    };
+    json!({
+        "crew_rate": pricing.crew_rate,
+        "crew": crew(&pricing.crew),
+        "burden": pricing.burden,
+        "tube_waste": pricing.tube_waste,
+        "cutting": pricing.cutting.as_ref().map(|cutting| json!({
+            "kerf": length(cutting.kerf, shop.units),
+            "end_trim": length(cutting.end_trim, shop.units),
+            "least_offcut": cutting.least_offcut.map(|it| length(it, shop.units)),
+            "offcut_value": cutting.offcut_value,
+        })),
+        "filler_allowance": pricing.filler_allowance,
+        "small_tools": pricing.small_tools,
+        "collar_charge": pricing.collar_charge,
+        "overhead": pricing.overhead,
+        "contingency": pricing.contingency,
+        "contingency_level": pricing.contingency_level,
+        "price_spread": spreads(&pricing.price_spread),
+        "profit": {"kind": kind, "percent": percent},
+        "minimum_charge": pricing.minimum_charge,
+        "discount": pricing.discount,
+        "tax": tax(&pricing.tax),
+        "tax_by_head": taxes(&pricing.tax_by_head),
     })
 }
