@@ -17,6 +17,7 @@ use crate::store::audit::{self, AuditFilter, AuditRow};
 use crate::store::{Db, Tx};
 
 pub use crate::store::audit::{AuditFilter as AuditQuery, AuditRow as AuditEntry};
+pub(in crate::app) use chain::sha256;
 pub use chain::{Chain, Flaw, GENESIS, hashed_text, written_instant};
 pub(super) use done::{Done, content, differences};
 

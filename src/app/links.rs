@@ -14,10 +14,9 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ToSpan as _};
 use serde_json::json;
-use sha2::{Digest, Sha256};
 use uuid::Uuid;
 
-use super::audit::Done;
+use super::audit::{Done, sha256};
 use super::quotes::found;
 use super::{App, AppError, AppFault};
 use crate::shop::audit::Deed;
@@ -164,9 +163,10 @@ impl App {
     /// [`AppError::NoChance`].
     pub fn new_link(&self, last_day: Date, new: &NewLink) -> Result<(LinkRow, String), AppError> {
         let token = URL_SAFE_NO_PAD.encode(self.new_secret()?);
+        // Tokens have 256 random bits, so a plain hash keeps them.
         let row = LinkRow {
             id: self.new_id(),
-            hash: hash_of(&token),
+            hash: sha256(&token),
             purpose: new.purpose.word().to_owned(),
             quote_id: None,
             revision: None,
@@ -190,7 +190,7 @@ impl App {
         purpose: Purpose,
     ) -> Result<(LinkRow, Standing), AppError> {
         let known = if token.len() <= MOST_CHARACTERS {
-            links::find_by_hash(tx, &hash_of(token)).await?
+            links::find_by_hash(tx, &sha256(token)).await?
         } else {
             None
         };
@@ -328,12 +328,6 @@ fn event(row: LinkEventRow) -> LinkEvent {
         detail: row.detail,
         at: row.at,
     }
-}
-
-/// SHA-256 of a token in lower-case hex. Tokens have 256 random bits, so a plain hash keeps them.
-fn hash_of(token: &str) -> String {
-    let hash = Sha256::digest(token.as_bytes());
-    hash.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// The first instant after a day, in the shop's days.

@@ -28,7 +28,7 @@ pub mod quotes;
 mod risk;
 mod rows;
 mod rule_sets;
-pub mod schedules;
+mod schedules;
 mod sheet;
 mod shop;
 pub mod size;

@@ -9,6 +9,7 @@
 mod at;
 mod body;
 mod codes;
+mod decimal_mark;
 mod each;
 mod fields;
 mod list;
@@ -31,6 +32,7 @@ mod whole;
 pub use at::{At, Fault, Faults};
 pub use body::{BodyLimit, OptionalJson, RawBody, UPLOAD_LIMIT, WireJson, from_json, read_whole};
 pub use codes::{CODES, FaultCode, code};
+pub use decimal_mark::DecimalMark;
 pub use each::Each;
 pub use fields::{FromWire, given};
 pub use list::List;

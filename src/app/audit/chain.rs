@@ -86,7 +86,7 @@ fn write(value: &Value, text: &mut String) {
 }
 
 /// SHA-256 of a text, in lower-case hex.
-pub(super) fn sha256(text: &str) -> String {
+pub(in crate::app) fn sha256(text: &str) -> String {
     let hash = Sha256::digest(text.as_bytes());
     hash.iter().map(|byte| format!("{byte:02x}")).collect()
 }

@@ -15,8 +15,7 @@ use crate::http::problem::{Problem, Slug};
 use crate::http::state::ApiState;
 use crate::http::v1::quote_totals::{InstantIn, sheet};
 use crate::http::v1::quotes::{DocumentQuery, QuoteState, paper};
-use crate::http::v1::schedules::DecimalMark;
-use crate::http::wire::{Money, WireQuery, wire_enum, wire_query};
+use crate::http::wire::{DecimalMark, Money, WireQuery, wire_enum, wire_query};
 
 /// Figures of a quote, by the last part of their address.
 const FIGURES: [&str; 11] = [

@@ -17,14 +17,15 @@ use utoipa::openapi::RefOr;
 use utoipa::openapi::schema::Schema;
 
 use super::quotes::QuoteState;
-use super::schedules::DecimalMark;
 use crate::app::totals::{NumberedChange, PullFrom};
 use crate::http::auth::{MayAccount, State};
 use crate::http::negotiate::{CSV, JSON, Negotiator, XLSX};
 use crate::http::paging::{Cursor, Limit, Page};
 use crate::http::problem::Problem;
 use crate::http::state::ApiState;
-use crate::http::wire::{At, Faults, FromWire, WireQuery, code, given, wire_enum, wire_query};
+use crate::http::wire::{
+    At, DecimalMark, Faults, FromWire, WireQuery, code, given, wire_enum, wire_query,
+};
 
 wire_enum! {
     /// The form of a list.

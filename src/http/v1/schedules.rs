@@ -2,6 +2,7 @@
 
 mod answer;
 mod blank;
+mod cell;
 mod columns;
 mod quote;
 mod read;
@@ -24,11 +25,11 @@ use crate::http::negotiate::{CSV, JSON, Negotiator, Offer, XLSX};
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
 use crate::http::v1::rows::sheet_form;
-use crate::http::wire::{Faults, RawBody, Units, WireQuery, wire_enum, wire_query};
+use crate::http::wire::{DecimalMark, Faults, RawBody, Units, WireQuery, wire_enum, wire_query};
+use crate::shop::settings;
 use crate::trade::manifold::Manifold;
 use crate::trade::rule_set::RuleSet;
 use answer::ScheduleOut;
-use read::Decimals;
 
 pub use blank::{__path_get_blank_schedule, get_blank_schedule};
 pub use quote::{__path_quote_schedule, quote_schedule};
@@ -45,16 +46,6 @@ wire_enum! {
         Xlsx = "xlsx",
         /// Figures by row.
         Json = "json",
-    }
-}
-
-wire_enum! {
-    /// How numbers are written in a sheet of comma-separated values.
-    pub enum DecimalMark {
-        /// `4.5`.
-        Point = "point",
-        /// `4,5`.
-        Comma = "comma",
     }
 }
 
@@ -142,8 +133,8 @@ fn answered(
 ) -> Result<Response, Problem> {
     let mut broken = Faults::new();
     let (lines, csv) = sheet::lines(sent, &body.bytes, &read::named, &mut broken)?;
-    let decimals = decimals(query.decimal, &csv);
-    let schedule = read::read((lines, broken), (decimals, MOST_MANIFOLDS), app.catalogue())?;
+    let mark = decimal_mark(query.decimal, &csv);
+    let schedule = read::read((lines, broken), (mark, MOST_MANIFOLDS), app.catalogue())?;
     let readable = schedule.manifolds.iter();
     let manifolds: Vec<Manifold> = readable
         .filter_map(|scheduled| scheduled.manifold.clone())
@@ -157,16 +148,15 @@ fn answered(
     let page = answer::page(&schedule, &estimated, units);
     let totals = answer::totals((&estimated, books));
     // A workbook has numbers, and shows them as its reader is used to.
-    let csv = csv.with_decimals(decimals == Decimals::Comma);
+    let csv = csv.with_decimals(mark == settings::DecimalMark::Comma);
     sheet::answer_pages(form, csv, vec![page, totals], "schedule")
 }
 
 /// How numbers are written: as asked for, else as the sheet shows.
-fn decimals(asked: Option<DecimalMark>, csv: &CsvForm) -> Decimals {
+fn decimal_mark(asked: Option<DecimalMark>, csv: &CsvForm) -> settings::DecimalMark {
     match asked {
-        Some(DecimalMark::Point) => Decimals::Point,
-        Some(DecimalMark::Comma) => Decimals::Comma,
-        None if csv.has_decimal_commas => Decimals::Comma,
-        None => Decimals::Point,
+        Some(mark) => mark.into(),
+        None if csv.has_decimal_commas => settings::DecimalMark::Comma,
+        None => settings::DecimalMark::Point,
     }
 }

@@ -7,8 +7,8 @@ use super::{amounts, whole_seconds};
 use crate::app::totals::NumberedChange;
 use crate::http::negotiate::Offer;
 use crate::http::problem::Problem;
-use crate::http::v1::schedules::DecimalMark;
 use crate::http::v1::sheet::{self, Cell, CsvForm, Page};
+use crate::http::wire::DecimalMark;
 
 /// Columns before the cost heads.
 const FIRST: [&str; 12] = [

@@ -6,7 +6,7 @@ use serde_json::{Map, Value, json};
 use uuid::Uuid;
 
 use super::read::{self, Schedule};
-use super::{DecimalMark, SHEETS, decimals};
+use super::{SHEETS, decimal_mark};
 use crate::http::auth::{MayEstimate, State};
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::negotiate::CSV;
@@ -18,7 +18,9 @@ use crate::http::v1::manifold::Named;
 use crate::http::v1::quotes::{QuoteIn, QuoteOut, created, freeze, tried};
 use crate::http::v1::rows::sheet_form;
 use crate::http::v1::sheet;
-use crate::http::wire::{At, Faults, FromWire as _, RawBody, Text, WireQuery, wire_query};
+use crate::http::wire::{
+    At, DecimalMark, Faults, FromWire as _, RawBody, Text, WireQuery, wire_query,
+};
 use crate::trade::rule_set::RuleSet;
 
 wire_query! {
@@ -118,8 +120,8 @@ pub async fn quote_schedule(
     let read = move || -> Result<Schedule, Problem> {
         let mut broken = Faults::new();
         let (lines, csv) = sheet::lines(form, &body.bytes, &read::named, &mut broken)?;
-        let decimals = decimals(decimal, &csv);
-        read::read((lines, broken), (decimals, MOST_MANIFOLDS), app.catalogue())
+        let mark = decimal_mark(decimal, &csv);
+        read::read((lines, broken), (mark, MOST_MANIFOLDS), app.catalogue())
     };
     let schedule = state.heavy().run(read).await??;
     if !schedule.faults.is_empty() {

@@ -4,20 +4,13 @@ use serde_json::{Map, Value};
 
 use super::super::manifold::ManifoldIn;
 use super::super::sheet::{Cell, Line};
-use super::columns::{COLUMNS, Column, Holds, RESULTS, heading};
+use super::cell::value_of;
+use super::columns::{COLUMNS, Column, RESULTS, heading};
 use crate::http::problem::{Problem, Slug};
 use crate::http::wire::{At, Fault, Faults, FromWire, code, nearest};
+use crate::shop::settings::DecimalMark;
 use crate::trade::catalogue::Catalogue;
 use crate::trade::manifold::Manifold;
-
-/// How numbers are written in the sheet.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Decimals {
-    /// `4.5`.
-    Point,
-    /// `4,5`.
-    Comma,
-}
 
 /// A heading that is read.
 #[derive(Debug, Clone)]
@@ -90,7 +83,7 @@ pub fn named(line: &Line) -> usize {
 /// 422 when the heading lacks columns or there are more manifolds than `most`.
 pub fn read(
     (lines, broken): (Vec<Line>, Faults),
-    (decimals, most): (Decimals, usize),
+    (mark, most): (DecimalMark, usize),
     catalogue: &Catalogue,
 ) -> Result<Schedule, Problem> {
     let mut lines = lines.into_iter();
@@ -111,7 +104,7 @@ pub fn read(
     }
     let manifolds = groups
         .into_iter()
-        .map(|rows| one(&lines, rows, (&reads, decimals), (catalogue, &mut faults)))
+        .map(|rows| one(&lines, rows, (&reads, mark), (catalogue, &mut faults)))
         .collect();
     faults.sort_by_key(|fault| fault.sheet_row);
     let keep = |line: &Line| -> Vec<Cell> {
@@ -252,7 +245,7 @@ fn same_manifold((first, line): (&Line, &Line), reads: &[Option<Read>], faults: 
 fn one(
     lines: &[Line],
     rows: Vec<usize>,
-    (reads, decimals): (&[Option<Read>], Decimals),
+    (reads, mark): (&[Option<Read>], DecimalMark),
     (catalogue, faults): (&Catalogue, &mut Vec<Fault>),
 ) -> Scheduled {
     let before = faults.len();
@@ -266,7 +259,7 @@ fn one(
             if group > 0 && !read.column.of_group() {
                 continue;
             }
-            match json(cell, (read, decimals)) {
+            match value_of(cell, read.column.holds, (read.unit.as_deref(), mark)) {
                 Ok(None) => {}
                 Ok(Some(found)) => put(
                     &mut value,
@@ -331,92 +324,6 @@ fn placed(fault: &Fault, (lines, reads): (&[Line], &[Option<Read>]), rows: &[usi
     .in_cell(number, column)
 }
 
-/// What a cell says, as a request would; nothing where it is blank.
-fn json(
-    cell: &Cell,
-    (read, decimals): (&Read, Decimals),
-) -> Result<Option<Value>, (&'static str, String)> {
-    let text = match cell {
-        Cell::Wrong { code, detail, .. } => return Err((*code, detail.clone())),
-        Cell::Text(_) | Cell::Number(_) => cell.text(),
-    };
-    if text.is_empty() {
-        return Ok(None);
-    }
-    Ok(Some(match read.column.holds {
-        Holds::Text => Value::from(text),
-        Holds::Word => Value::from(text.to_lowercase().replace([' ', '-'], "_")),
-        Holds::Whole => match whole(text) {
-            Some(number) => Value::from(number),
-            None => {
-                let detail = format!("{text:?} is no whole number; give one, such as 6");
-                return Err((code::WRONG_TYPE, detail));
-            }
-        },
-        Holds::Texts => {
-            let names = text.split([';', '+']).map(str::trim);
-            names
-                .filter(|name| !name.is_empty())
-                .map(Value::from)
-                .collect()
-        }
-        Holds::Quantity => {
-            if looks_like_a_date(text) {
-                let detail = format!(
-                    "{text:?} looks like a date: a spreadsheet made one of what was typed, such as 1/2 or 3-4; set the cells of the column to text and type it again, with its unit"
-                );
-                return Err(("a_date", detail));
-            }
-            Value::from(quantity(text, read.unit.as_deref(), decimals))
-        }
-    }))
-}
-
-fn whole(text: &str) -> Option<u64> {
-    let text = text
-        .strip_suffix(".0")
-        .or(text.strip_suffix(",0"))
-        .unwrap_or(text);
-    text.parse().ok()
-}
-
-/// A quantity as requests write it: with a point, and with the unit of the heading where the cell has
-/// none.
-fn quantity(text: &str, unit: Option<&str>, decimals: Decimals) -> String {
-    let text = match decimals {
-        Decimals::Comma => text.replace(',', "."),
-        Decimals::Point => text.to_owned(),
-    };
-    let is_bare = text
-        .chars()
-        .all(|c| c.is_ascii_digit() || matches!(c, '.' | '/' | '-' | ' '));
-    match unit.filter(|_| is_bare) {
-        Some(unit) => format!("{text} {unit}"),
-        None => text,
-    }
-}
-
-/// `2026-01-02`, `1/2/2026`, `2-Jan`, `Feb-03`: what spreadsheets show for a date.
-fn looks_like_a_date(text: &str) -> bool {
-    const MONTHS: [&str; 12] = [
-        "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
-    ];
-    let parts: Vec<&str> = text
-        .split(['-', '/', '.', ' '])
-        .filter(|part| !part.is_empty())
-        .collect();
-    let is_number = |part: &&str| part.chars().all(|c| c.is_ascii_digit());
-    let is_month = |part: &&str| {
-        let start: String = part.chars().take(3).collect::<String>().to_lowercase();
-        part.chars().all(char::is_alphabetic) && MONTHS.contains(&start.as_str())
-    };
-    let has_year = parts.iter().any(|part| part.len() == 4 && is_number(part));
-    let all_numbers = parts.iter().all(is_number);
-    let with_month =
-        parts.iter().any(is_month) && parts.iter().all(|part| is_number(part) || is_month(part));
-    parts.len() >= 2 && with_month || parts.len() == 3 && all_numbers && has_year
-}
-
 /// Puts a value at a pointer, making what leads there.
 fn put(object: &mut Map<String, Value>, pointer: &str, value: Value) {
     let mut steps = pointer.trim_start_matches('/').splitn(2, '/');
@@ -470,42 +377,6 @@ fn completed(mut value: Map<String, Value>) -> Value {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn dates_are_told_from_sizes() {
-        for date in [
-            "2026-01-02",
-            "1/2/2026",
-            "02.01.2026",
-            "2-Jan",
-            "Feb-03",
-            "3. Apr",
-            "4 October",
-        ] {
-            assert!(looks_like_a_date(date), "{date}");
-        }
-        for size in [
-            "1/2 in",
-            "4-1/2",
-            "4 1/2",
-            "1.25",
-            "115 mm",
-            "6' 3 1/4\"",
-            "2000",
-            "3-4",
-        ] {
-            assert!(!looks_like_a_date(size), "{size}");
-        }
-    }
-
-    #[test]
-    fn a_bare_number_takes_the_unit_of_its_heading() {
-        let of = |text: &str, decimals| quantity(text, Some("in"), decimals);
-        assert_eq!(of("4 1/2", Decimals::Point), "4 1/2 in");
-        assert_eq!(of("4,5", Decimals::Comma), "4.5 in");
-        assert_eq!(of("115 mm", Decimals::Point), "115 mm");
-        assert_eq!(quantity("4.5", None, Decimals::Point), "4.5");
-    }
 
     #[test]
     fn cells_find_their_place_in_a_request() {

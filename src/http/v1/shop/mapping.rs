@@ -6,13 +6,13 @@ use serde_json::{Value, json};
 
 use super::crew::{TaxByHead, to_crew, to_tax};
 use super::settings::{
-    CuttingIn, DecimalMarkName, LanguageName, Letterhead, PaperName, Pricing, Profit, ProfitKind,
-    QuotingSettings, ShopSettings, SoundPricing, SoundProfit,
+    CuttingIn, LanguageName, Letterhead, PaperName, Pricing, Profit, ProfitKind, QuotingSettings,
+    ShopSettings, SoundPricing, SoundProfit,
 };
 use super::spread::PriceSpreads;
 use crate::http::v1::figures::Upto;
 use crate::http::v1::lengths::{Allowance, SomeLength};
-use crate::http::wire::{List, Text, Units};
+use crate::http::wire::{DecimalMark, List, Text, Units};
 use crate::shop::cut_plan::CutLength;
 use crate::shop::money::{self, Percent};
 use crate::shop::settings;
@@ -50,10 +50,7 @@ impl ShopSettings {
                 Some(PaperName::Letter) | None => settings::Paper::Letter,
             },
             style: settings::Style {
-                decimal_mark: match self.decimal_mark {
-                    Some(DecimalMarkName::Comma) => settings::DecimalMark::Comma,
-                    Some(DecimalMarkName::Point) | None => settings::DecimalMark::Point,
-                },
+                decimal_mark: self.decimal_mark.map(Into::into).unwrap_or_default(),
                 language: match self.language {
                     Some(LanguageName::En) | None => settings::Language::En,
                 },
@@ -217,10 +214,7 @@ pub fn answer(shop: &settings::Shop) -> Value {
             settings::Paper::Letter => PaperName::Letter,
             settings::Paper::A4 => PaperName::A4,
         },
-        "decimal_mark": match shop.style.decimal_mark {
-            settings::DecimalMark::Point => DecimalMarkName::Point,
-            settings::DecimalMark::Comma => DecimalMarkName::Comma,
-        },
+        "decimal_mark": DecimalMark::from(shop.style.decimal_mark),
         "language": match shop.style.language {
             settings::Language::En => LanguageName::En,
         },

@@ -12,7 +12,9 @@ use super::spread::PriceSpreads;
 use crate::http::v1::figures::{CurrencyIn, SumIn, Upto};
 use crate::http::v1::lengths::{Allowance, SomeLength};
 use crate::http::v1::rows::quietly;
-use crate::http::wire::{At, Faults, FromWire, List, Text, Units, Whole, wire_enum, wire_struct};
+use crate::http::wire::{
+    At, DecimalMark, Faults, FromWire, List, Text, Units, Whole, wire_enum, wire_struct,
+};
 use crate::shop::settings::Quoting;
 
 wire_enum! {
@@ -22,16 +24,6 @@ wire_enum! {
         Letter = "letter",
         /// ISO A4.
         A4 = "a4",
-    }
-}
-
-wire_enum! {
-    /// What stands between whole and parts in the figures of documents.
-    pub enum DecimalMarkName {
-        /// `1,234.50`.
-        Point = "point",
-        /// `1.234,50`.
-        Comma = "comma",
     }
 }
 
@@ -318,7 +310,7 @@ wire_struct! {
         /// The decimal mark of quotations as PDF and page; a point when left out. Drawings, bench sheets
         /// and files for machines have a point, and workbooks what the reader's program is set to.
         #[example = "point"]
-        decimal_mark: Option<DecimalMarkName>,
+        decimal_mark: Option<DecimalMark>,
         /// Language of its documents; English when left out.
         #[example = "en"]
         language: Option<LanguageName>,
