@@ -213,7 +213,10 @@ pub(crate) fn named_in(error: AppError, pointer: &'static str) -> AppError {
 }
 
 /// Estimates a schedule; what was absent altogether is named with what the estimate lacks.
-fn priced(schedule: &[Scheduled<'_>], books: &LoadedBooks) -> Result<Estimate, AppError> {
+pub(super) fn priced(
+    schedule: &[Scheduled<'_>],
+    books: &LoadedBooks,
+) -> Result<Estimate, AppError> {
     let result = estimate(schedule, books.books());
     if books.absent.is_empty() {
         return result.map_err(AppError::Lacking);

@@ -3,16 +3,18 @@
 mod expire;
 mod freeze;
 mod moves;
+mod options;
 mod papers;
 mod read;
 mod write;
 
 use jiff::civil::Date;
+use rust_decimal::Decimal;
 use uuid::Uuid;
 
 use super::AppError;
 use super::estimates::Choice;
-use crate::shop::quote::{Customer, QuoteRecord, State};
+use crate::shop::quote::{Customer, Order, Presentation, QuoteRecord, State, Totals};
 use crate::store::quote_changes::QuoteChange;
 use crate::store::quote_revisions::RevisionRow;
 use crate::store::quotes::QuoteRow;
@@ -44,12 +46,27 @@ pub struct QuoteRequest {
     pub note: String,
     /// The schedule.
     pub manifolds: Vec<Manifold>,
+    /// What may be ordered otherwise or beside it.
+    pub options: Vec<OptionRequest>,
+    /// How the customer's papers show the price.
+    pub presentation: Presentation,
     /// Which prices and times.
     pub choice: Choice,
     /// Last day it stands, when it is not the shop's usual.
     pub valid_until: Option<Date>,
     /// The request itself, as canonical JSON text.
     pub text: String,
+}
+
+/// An option to offer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OptionRequest {
+    /// Its name.
+    pub name: String,
+    /// The place in the schedule of the manifold it is an alternate of; none for an addition.
+    pub instead_of: Option<usize>,
+    /// What is offered.
+    pub manifold: Manifold,
 }
 
 /// A revision of a quote as it stands today.
@@ -63,6 +80,8 @@ pub struct QuoteView {
     pub record: QuoteRecord,
     /// Its state today.
     pub state: State,
+    /// What was ordered, once it is accepted.
+    pub ordered: Option<Order>,
 }
 
 impl QuoteView {
@@ -71,18 +90,38 @@ impl QuoteView {
         revision: RevisionRow,
         today: Date,
     ) -> Result<Self, AppError> {
-        let record =
-            serde_json::from_str(&revision.frozen).map_err(|source| AppError::Damaged {
-                what: "quote",
-                source,
-            })?;
+        let record: QuoteRecord = read(&revision.frozen)?;
         let state = stored_state(&revision)?.as_of(revision.valid_until, today);
+        let ordered = match (&revision.ordered, state) {
+            (Some(text), _) => Some(read(text)?),
+            // Earlier programs knew no options: what was offered was ordered.
+            (None, State::Accepted) => record.order(&[]).ok(),
+            (None, _) => None,
+        };
         Ok(Self {
             quote,
             revision,
             record,
             state,
+            ordered,
         })
+    }
+
+    /// What it comes to: what was ordered, else what is offered.
+    pub fn totals(&self) -> &Totals {
+        let ordered = self.ordered.as_ref();
+        ordered.map_or(&self.record.totals, |order| &order.totals)
+    }
+}
+
+fn read<T: serde::de::DeserializeOwned>(text: &str) -> Result<T, AppError> {
+    serde_json::from_str(text).map_err(damaged)
+}
+
+fn damaged(source: serde_json::Error) -> AppError {
+    AppError::Damaged {
+        what: "quote",
+        source,
     }
 }
 
@@ -96,8 +135,43 @@ fn stored_state(revision: &RevisionRow) -> Result<State, AppError> {
     })
 }
 
+/// What a revision counts for in the books.
+pub(super) struct Booked {
+    /// Without tax.
+    pub net: Decimal,
+    /// Tax.
+    pub tax: Decimal,
+    /// With tax.
+    pub gross: Decimal,
+    /// Net by cost head, as JSON.
+    pub heads: String,
+    /// Names of the options that were ordered.
+    pub options: Vec<String>,
+}
+
+/// What a revision counts for in the books: what was ordered, else what is offered.
+pub(super) fn booked(revision: &RevisionRow) -> Result<Booked, AppError> {
+    let Some(text) = &revision.ordered else {
+        return Ok(Booked {
+            net: revision.net,
+            tax: revision.tax,
+            gross: revision.gross,
+            heads: revision.heads.clone(),
+            options: Vec::new(),
+        });
+    };
+    let order: Order = read(text)?;
+    Ok(Booked {
+        net: order.totals.net,
+        tax: order.totals.tax,
+        gross: order.totals.gross,
+        heads: serde_json::to_string(&order.heads).map_err(damaged)?,
+        options: order.options,
+    })
+}
+
 /// What the log of changes says of a revision.
-pub(super) fn change_of(quote: &QuoteRow, revision: &RevisionRow) -> QuoteChange {
+pub(super) fn change_of(quote: &QuoteRow, revision: &RevisionRow, booked: Booked) -> QuoteChange {
     QuoteChange {
         quote_id: quote.id,
         number: quote.number.clone(),
@@ -106,13 +180,13 @@ pub(super) fn change_of(quote: &QuoteRow, revision: &RevisionRow) -> QuoteChange
         customer: quote.customer.clone(),
         project: quote.project.clone(),
         currency: revision.currency.clone(),
-        net: revision.net,
-        tax: revision.tax,
-        gross: revision.gross,
+        net: booked.net,
+        tax: booked.tax,
+        gross: booked.gross,
         issued_on: revision.issued_on,
         accepted_on: revision.accepted_on,
         po_number: revision.po_number.clone(),
-        heads: revision.heads.clone(),
+        heads: booked.heads,
         at: revision.changed_at,
     }
 }

@@ -13,7 +13,7 @@ use serde_json::json;
 use uuid::Uuid;
 
 use super::audit::{Done, content};
-use super::quotes::change_of;
+use super::quotes::{Booked, booked, change_of};
 use super::{App, AppError};
 use crate::shop::audit::Deed;
 use crate::shop::quote::State;
@@ -185,8 +185,9 @@ impl App {
             .filter(|hook| hook.disabled.is_none())
             .filter(|hook| hook.kinds.is_empty() || hook.kinds.split(' ').any(|word| word == kind))
             .peekable();
+        let booked = booked(revision)?;
         if wanted.peek().is_some() {
-            let notice = self.notice(kind, quote, revision);
+            let notice = self.notice(kind, (quote, revision), &booked);
             webhooks::write_notice(tx, &notice).await?;
             for hook in wanted {
                 let delivery = DeliveryRow {
@@ -199,11 +200,17 @@ impl App {
                 webhooks::send(tx, &delivery).await?;
             }
         }
-        quote_changes::append(tx, &change_of(quote, revision)).await?;
-        self.record(tx, quote_done(deed, quote, revision)).await
+        let done = quote_done(deed, (quote, revision), &booked);
+        quote_changes::append(tx, &change_of(quote, revision, booked)).await?;
+        self.record(tx, done).await
     }
 
-    fn notice(&self, kind: &str, quote: &QuoteRow, revision: &RevisionRow) -> NoticeRow {
+    fn notice(
+        &self,
+        kind: &str,
+        (quote, revision): (&QuoteRow, &RevisionRow),
+        booked: &Booked,
+    ) -> NoticeRow {
         let now = self.now();
         let body = json!({
             "type": kind,
@@ -215,9 +222,9 @@ impl App {
                 "customer": quote.customer,
                 "project": quote.project,
                 "currency": revision.currency,
-                "net": revision.net.to_string(),
-                "tax": revision.tax.to_string(),
-                "gross": revision.gross.to_string(),
+                "net": booked.net.to_string(),
+                "tax": booked.tax.to_string(),
+                "gross": booked.gross.to_string(),
                 "issued_on": revision.issued_on.map(|day| day.to_string()),
                 "valid_until": revision.valid_until.map(|day| day.to_string()),
                 "accepted_on": revision.accepted_on.map(|day| day.to_string()),
@@ -252,16 +259,19 @@ fn switched_to(row: &WebhookRow) -> Done {
     }
 }
 
-/// What is written down of a quote: its heading, its amounts, and the digest of what it froze.
-fn quote_done(deed: Deed, quote: &QuoteRow, revision: &RevisionRow) -> Done {
+/// What is written down of a quote: its heading, its amounts, the options that were ordered, and the
+/// digest of what it froze.
+fn quote_done(deed: Deed, (quote, revision): (&QuoteRow, &RevisionRow), booked: &Booked) -> Done {
+    let options = (!booked.options.is_empty()).then_some(&booked.options);
     Done::new(deed, &quote.number)
         .version(revision.revision)
         .with(json!({
             "customer": quote.customer,
             "project": quote.project,
             "currency": revision.currency,
-            "net": revision.net.to_string(),
-            "gross": revision.gross.to_string(),
+            "net": booked.net.to_string(),
+            "gross": booked.gross.to_string(),
+            "options": options,
             "valid_until": revision.valid_until.map(|day| day.to_string()),
             "accepted_on": revision.accepted_on.map(|day| day.to_string()),
             "accepted_by": revision.accepted_by,

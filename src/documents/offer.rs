@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::quote::QuotePaper;
-use crate::shop::quote::{Customer, QuotedManifold};
+use crate::shop::quote::{Customer, Presentation, QuotedManifold, QuotedOption};
 
 #[derive(Serialize)]
 struct Offer<'a> {
@@ -17,12 +17,14 @@ struct Offer<'a> {
     customer: &'a Customer,
     project: &'a str,
     note: &'a str,
+    presentation: &'static str,
     lines: Vec<OfferLine<'a>>,
     net: String,
     tax_text: &'a str,
     tax: String,
     gross: String,
     currency: &'a str,
+    options: Vec<OfferOption<'a>>,
     inclusions: &'a [String],
     exclusions: &'a [String],
     terms: &'a [String],
@@ -43,8 +45,27 @@ struct OfferLine<'a> {
     mark: &'a str,
     description: &'a str,
     quantity: u32,
-    unit_price: String,
-    amount: String,
+    // An offer at one price for the schedule has no price of a line.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    unit_price: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    amount: Option<String>,
+    particulars: &'a [(String, String)],
+    cautions: &'a [String],
+}
+
+/// What may be ordered otherwise or beside the schedule; amounts are the difference it makes, and in
+/// no total.
+#[derive(Serialize)]
+struct OfferOption<'a> {
+    name: &'a str,
+    instead_of: Option<&'a str>,
+    mark: &'a str,
+    description: &'a str,
+    quantity: u32,
+    net: String,
+    tax: String,
+    gross: String,
     particulars: &'a [(String, String)],
     cautions: &'a [String],
 }
@@ -72,12 +93,18 @@ pub fn offer_json(paper: &QuotePaper<'_>) -> Result<String, serde_json::Error> {
         customer: &record.customer,
         project: &record.project,
         note: &record.note,
-        lines: record.manifolds.iter().map(line).collect(),
+        presentation: record.presentation.word(),
+        lines: record
+            .manifolds
+            .iter()
+            .map(|made| line(made, record.presentation))
+            .collect(),
         net: record.totals.net.to_string(),
         tax_text: &record.totals.tax_text,
         tax: record.totals.tax.to_string(),
         gross: record.totals.gross.to_string(),
         currency: record.totals.currency.code(),
+        options: record.options.iter().map(option).collect(),
         inclusions: &record.shop.quoting.inclusions,
         exclusions: &record.shop.quoting.exclusions,
         terms: &record.shop.quoting.terms,
@@ -85,13 +112,30 @@ pub fn offer_json(paper: &QuotePaper<'_>) -> Result<String, serde_json::Error> {
     })
 }
 
-fn line(manifold: &QuotedManifold) -> OfferLine<'_> {
+fn line(manifold: &QuotedManifold, presentation: Presentation) -> OfferLine<'_> {
+    let is_priced = presentation == Presentation::Itemised;
     OfferLine {
         mark: &manifold.mark,
-        description: &manifold.description,
         quantity: manifold.quantity,
-        unit_price: manifold.unit_price.to_string(),
-        amount: manifold.amount.to_string(),
+        description: &manifold.description,
+        unit_price: is_priced.then(|| manifold.unit_price.to_string()),
+        amount: is_priced.then(|| manifold.amount.to_string()),
+        particulars: &manifold.particulars,
+        cautions: &manifold.cautions,
+    }
+}
+
+fn option(option: &QuotedOption) -> OfferOption<'_> {
+    let (manifold, price) = (&option.manifold, &option.price);
+    OfferOption {
+        name: &option.name,
+        instead_of: option.instead_of.as_deref(),
+        mark: &manifold.mark,
+        quantity: manifold.quantity,
+        description: &manifold.description,
+        net: price.net.to_string(),
+        tax: price.tax.to_string(),
+        gross: price.gross.to_string(),
         particulars: &manifold.particulars,
         cautions: &manifold.cautions,
     }

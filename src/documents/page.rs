@@ -3,6 +3,8 @@
 //! It holds what the paper holds and nothing of how the price came about. Everything typed is
 //! escaped by the template engine; nothing is fetched from outside, and there is no script.
 
+mod offered;
+
 use jiff::civil::Date;
 use minijinja::value::Serde;
 use minijinja::{AutoEscape, Environment, UndefinedBehavior, Value, context};
@@ -11,8 +13,9 @@ use serde::Serialize;
 use super::figures::{grouped, taxes};
 use super::quote::QuotePaper;
 use super::words::Words;
-use crate::shop::quote::{QuotedManifold, State};
+use crate::shop::quote::{Order, Presentation, QuotedManifold, State};
 use crate::shop::settings::{DecimalMark, Language, Paper};
+use offered::{Options, Ordered};
 
 const QUOTE: &str = include_str!("page/quote.html");
 const NOTICE: &str = include_str!("page/notice.html");
@@ -43,6 +46,8 @@ pub struct Outcome<'a> {
     pub po_number: Option<&'a str>,
     /// Why it was declined or withdrawn.
     pub reason: Option<&'a str>,
+    /// What was ordered.
+    pub ordered: Option<&'a Order>,
 }
 
 /// Where the customer answers, and what they entered last.
@@ -54,6 +59,8 @@ pub struct Desk<'a> {
     pub name: &'a str,
     /// The order number they entered.
     pub po_number: &'a str,
+    /// Names of the options they chose.
+    pub options: &'a [String],
     /// The reason they gave.
     pub reason: &'a str,
     /// What must be mended in the form to accept: field and what is wrong, by its word.
@@ -122,6 +129,9 @@ pub fn quote_page(
         .into_iter()
         .map(|(text, tax)| (text, grouped(tax, mark)))
         .collect();
+    // Where there are no options, what was ordered is what stands above already.
+    let ordered = outcome.ordered.filter(|_| !record.options.is_empty());
+    let ordered = ordered.map(|order| Ordered::of(record, order, on));
     let page = context! {
         head => Value::from(Serde(&record.shop.letterhead)),
         customer => Value::from(Serde(&record.customer)),
@@ -129,6 +139,9 @@ pub fn quote_page(
         revision => paper.revision,
         state => paper.state.word(),
         dated => spoken(paper.issued_on.unwrap_or(paper.prepared_on)),
+        is_itemised => record.presentation == Presentation::Itemised,
+        options => Value::from(Serde(&Options::of(record, desk.map_or(&[], |desk| desk.options)))),
+        ordered => Value::from(Serde(&ordered)),
         is_issued => paper.issued_on.is_some(),
         valid_until => paper.valid_until.map(spoken),
         size => match record.shop.paper { Paper::Letter => "letter", Paper::A4 => "A4" },

@@ -5,6 +5,8 @@
 //! do come to the same cents: sums are rounded to the minor unit, half away from zero as
 //! [`Currency::round`](crate::shop::money::Currency::round) does.
 
+mod options;
+
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
@@ -15,7 +17,7 @@ use rust_xlsxwriter::{
 
 use super::quote::QuotePaper;
 use super::words::Words;
-use crate::shop::quote::{QuotedManifold, TaxLine};
+use crate::shop::quote::{OfferedManifold, Presentation, QuotedManifold, TaxLine};
 use crate::shop::settings::Paper;
 
 /// Characters that a cell takes.
@@ -38,8 +40,8 @@ pub enum WorkbookError {
     Words(#[from] serde_json::Error),
 }
 
-/// A quotation as a workbook: the offer on one sheet, the manifolds on another. The same quotation
-/// gives the same bytes.
+/// A quotation as a workbook: the offer on one sheet, the manifolds on another, options on a third. The
+/// same quotation gives the same bytes.
 ///
 /// # Errors
 /// When it cannot be written.
@@ -54,6 +56,9 @@ pub fn quote_xlsx(paper: &QuotePaper<'_>) -> Result<Vec<u8>, WorkbookError> {
     offer.schedule()?;
     offer.small_print()?;
     manifolds(book.add_worksheet(), paper, &words)?;
+    if !paper.record.options.is_empty() {
+        options::write(book.add_worksheet(), paper, &words)?;
+    }
     Ok(book.save_to_buffer()?)
 }
 
@@ -77,6 +82,10 @@ impl<'a, 'b> Offer<'a, 'b> {
             words,
             row: 0,
         }
+    }
+
+    fn is_itemised(&self) -> bool {
+        self.paper.record.presentation == Presentation::Itemised
     }
 
     fn word(&self, key: &str) -> &'a str {
@@ -162,7 +171,8 @@ impl<'a, 'b> Offer<'a, 'b> {
             .set_align(FormatAlign::Top);
         let right = heading.clone().set_align(FormatAlign::Right);
         let names = ["mark", "description", "quantity", "unit_price", "amount"];
-        for (column, name) in (0..).zip(names) {
+        let shown = if self.is_itemised() { 5 } else { 3 };
+        for (column, name) in (0..).zip(names).take(shown) {
             let format = if column < 2 { &heading } else { &right };
             self.text(column, self.word(name), format)?;
         }
@@ -175,11 +185,19 @@ impl<'a, 'b> Offer<'a, 'b> {
         let last = self.row;
         let totals = &self.paper.record.totals;
         let net = self.row + 1;
-        let sum = match last >= first {
-            true => format!("SUM(E{first}:E{last})"),
-            false => "0".to_owned(),
-        };
-        self.sum(self.word("net"), &sum, totals.net)?;
+        match (self.is_itemised(), last >= first) {
+            // The one price of the schedule is made of nothing that the customer sees.
+            (false, _) => {
+                self.text(1, self.word("net"), &Format::new().set_bold())?;
+                self.number(4, totals.net, &self.money())?;
+                self.row += 1;
+            }
+            (true, true) => {
+                let sum = format!("SUM(E{first}:E{last})");
+                self.sum(self.word("net"), &sum, totals.net)?;
+            }
+            (true, false) => self.sum(self.word("net"), "0", totals.net)?,
+        }
         let taxes = self.paper.record.taxes();
         for tax in &taxes {
             self.tax(tax, (taxes.len() == 1).then_some(net))?;
@@ -197,9 +215,11 @@ impl<'a, 'b> Offer<'a, 'b> {
         self.long(&made.description)?;
         self.sheet
             .write_number_with_format(self.row, 2, made.quantity, &top)?;
-        self.number(3, made.unit_price, &self.money())?;
-        let row = self.row + 1;
-        self.formula(4, &format!("C{row}*D{row}"), made.amount)?;
+        if self.is_itemised() {
+            self.number(3, made.unit_price, &self.money())?;
+            let row = self.row + 1;
+            self.formula(4, &format!("C{row}*D{row}"), made.amount)?;
+        }
         self.row += 1;
         Ok(())
     }
@@ -237,14 +257,7 @@ impl<'a, 'b> Offer<'a, 'b> {
     }
 
     fn money(&self) -> Format {
-        let decimals = self.paper.record.totals.net.scale() as usize;
-        let pattern = match decimals {
-            0 => "#,##0".to_owned(),
-            places => format!("#,##0.{}", "0".repeat(places)),
-        };
-        Format::new()
-            .set_num_format(pattern)
-            .set_align(FormatAlign::Top)
+        money(self.paper.record.totals.net.scale())
     }
 
     fn number(&mut self, column: u16, number: Decimal, format: &Format) -> Result<(), XlsxError> {
@@ -294,7 +307,7 @@ impl<'a, 'b> Offer<'a, 'b> {
     }
 }
 
-/// The second sheet: what is known of each manifold, a row each.
+/// The second sheet: what is known of each manifold, those of options by their names, a row each.
 fn manifolds(
     sheet: &mut Worksheet,
     paper: &QuotePaper<'_>,
@@ -310,7 +323,13 @@ fn manifolds(
     sheet.set_print_fit_to_pages(1, 0);
     sheet.set_footer("&C&P / &N");
     let (top, mut row) = (Format::new().set_align(FormatAlign::Top), 0);
-    for made in &paper.record.manifolds {
+    let record = paper.record;
+    let schedule = record.manifolds.iter();
+    let schedule = schedule.map(|made| (&made.mark, &made.offered));
+    let options = record.options.iter();
+    let options = options.map(|option| (&option.name, &option.manifold));
+    let all: Vec<(&String, &OfferedManifold)> = schedule.chain(options).collect();
+    for (name, made) in all {
         let cautions = made
             .cautions
             .iter()
@@ -320,7 +339,7 @@ fn manifolds(
             .iter()
             .map(|(label, value)| (label.as_str(), value.as_str()));
         for (label, value) in facts.chain(cautions) {
-            sheet.write_string_with_format(row, 0, shortened(&made.mark), &top)?;
+            sheet.write_string_with_format(row, 0, shortened(name), &top)?;
             sheet.write_string_with_format(row, 1, shortened(label), &top)?;
             sheet.write_string_with_format(row, 2, shortened(value), &wrapped())?;
             sheet.set_row_height(row, height(value, FACT_WIDTH))?;
@@ -328,6 +347,17 @@ fn manifolds(
         }
     }
     Ok(())
+}
+
+/// How amounts of so many decimals are shown.
+fn money(places: u32) -> Format {
+    let pattern = match places as usize {
+        0 => "#,##0".to_owned(),
+        places => format!("#,##0.{}", "0".repeat(places)),
+    };
+    Format::new()
+        .set_num_format(pattern)
+        .set_align(FormatAlign::Top)
 }
 
 /// How high a row must be for a text to be seen whole, in points: not every reader works it out.

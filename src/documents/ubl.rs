@@ -3,6 +3,13 @@
 //! Order and names of elements are those of the published schema (OASIS Standard, 2013), against
 //! which `.ci/run` validates what the demo wrote. Like the other papers for the customer it says
 //! nothing of how the price came about.
+//!
+//! A schedule at one price is one line over one lot (`LS`), for a line must have its amount; what
+//! is in the lot stands in it as sub-lines, which need none. An alternate is an
+//! `AlternativeLineItem` of the line it may take the place of, at what that line would then come to:
+//! the schema has that element for just this. An addition has no element: a line of its own would
+//! be in the total. So each is a `LineItem` in an extension, the standard's own place for what
+//! its model lacks, which readers that do not know it pass over; a note says the same to people.
 
 use std::io;
 
@@ -11,14 +18,22 @@ use quick_xml::events::{BytesDecl, BytesText, Event};
 use rust_decimal::Decimal;
 
 use super::quote::QuotePaper;
-use crate::shop::quote::{Customer, QuotedManifold, TaxLine};
+use crate::shop::quote::{
+    Customer, OfferedManifold, Presentation, QuoteRecord, QuotedManifold, QuotedOption, TaxLine,
+};
 use crate::shop::settings::Letterhead;
 
 const QUOTATION: &str = "urn:oasis:names:specification:ubl:schema:xsd:Quotation-2";
 const AGGREGATES: &str = "urn:oasis:names:specification:ubl:schema:xsd:CommonAggregateComponents-2";
 const BASICS: &str = "urn:oasis:names:specification:ubl:schema:xsd:CommonBasicComponents-2";
+const EXTENSIONS: &str = "urn:oasis:names:specification:ubl:schema:xsd:CommonExtensionComponents-2";
 /// Pieces, by UN/ECE Recommendation 20.
 const PIECES: &str = "C62";
+/// A lump sum, by the same.
+const LUMP_SUM: &str = "LS";
+/// What an extension holds, in words.
+const ADDITION: &str =
+    "An addition that is offered beside the lines, in no total until it is ordered.";
 
 /// The quotation as UBL XML. A draft bears the day it was written.
 ///
@@ -33,6 +48,7 @@ pub fn quotation_ubl(paper: &QuotePaper<'_>) -> io::Result<Vec<u8>> {
         .with_attribute(("xmlns", QUOTATION))
         .with_attribute(("xmlns:cac", AGGREGATES))
         .with_attribute(("xmlns:cbc", BASICS))
+        .with_attribute(("xmlns:ext", EXTENSIONS))
         .write_inner_content(|writer| content(writer, paper))?;
     let mut bytes = writer.into_inner();
     bytes.push(b'\n');
@@ -83,6 +99,7 @@ fn group(
 fn content(writer: &mut Inner, paper: &QuotePaper<'_>) -> io::Result<()> {
     let record = paper.record;
     let currency = record.totals.currency.code();
+    additions(writer, record)?;
     text(writer, "cbc:UBLVersionID", "2.1")?;
     text(writer, "cbc:ID", paper.number)?;
     let day = paper.issued_on.unwrap_or(paper.prepared_on);
@@ -91,8 +108,11 @@ fn content(writer: &mut Inner, paper: &QuotePaper<'_>) -> io::Result<()> {
         text(writer, "cbc:Note", &note)?;
     }
     text(writer, "cbc:PricingCurrencyCode", currency)?;
-    let lines = record.manifolds.len().to_string();
-    text(writer, "cbc:LineCountNumeric", &lines)?;
+    let lines = match record.presentation {
+        Presentation::Itemised => record.manifolds.len(),
+        Presentation::LumpSum => 1,
+    };
+    text(writer, "cbc:LineCountNumeric", &lines.to_string())?;
     if let Some(last) = paper.valid_until {
         group(writer, "cac:ValidityPeriod", |writer| {
             text(writer, "cbc:EndDate", &last.to_string())
@@ -117,12 +137,7 @@ fn content(writer: &mut Inner, paper: &QuotePaper<'_>) -> io::Result<()> {
         }
         Ok(())
     })?;
-    for (place, manifold) in record.manifolds.iter().enumerate() {
-        group(writer, "cac:QuotationLine", |writer| {
-            line(writer, place + 1, manifold, currency)
-        })?;
-    }
-    Ok(())
+    lines_of(writer, record)
 }
 
 /// Project, revision and state, the note, and what the customer should know.
@@ -134,6 +149,15 @@ fn notes(paper: &QuotePaper<'_>) -> Vec<String> {
     ];
     notes.extend(Some(record.note.clone()).filter(|note| !note.trim().is_empty()));
     notes.extend(record.honesty.iter().cloned());
+    let currency = record.totals.currency;
+    for option in &record.options {
+        let instead = option.instead_of.iter();
+        let instead: String = instead.map(|mark| format!("instead of {mark}, ")).collect();
+        notes.push(format!(
+            "Option, not in the total: {}, {instead}{currency} {:+} without tax, {:+} with tax",
+            option.name, option.price.net, option.price.gross
+        ));
+    }
     notes
 }
 
@@ -210,6 +234,58 @@ fn subtotal(writer: &mut Inner, tax: &TaxLine, currency: &str) -> io::Result<()>
     })
 }
 
+fn lines_of(writer: &mut Inner, record: &QuoteRecord) -> io::Result<()> {
+    let currency = record.totals.currency.code();
+    let alternates = |of: Option<&str>| -> Vec<&QuotedOption> {
+        let options = record.options.iter();
+        let fits = |option: &&QuotedOption| {
+            let instead = option.instead_of.as_deref();
+            instead.is_some() && (of.is_none() || instead == of)
+        };
+        options.filter(fits).collect()
+    };
+    if record.presentation == Presentation::LumpSum {
+        return group(writer, "cac:QuotationLine", |writer| {
+            lot(writer, record)?;
+            let all = alternates(None);
+            all.into_iter().enumerate().try_for_each(|(place, option)| {
+                let whole = record.totals.net + option.price.net;
+                alternate(writer, (place, option), (whole, 1, LUMP_SUM), currency)
+            })
+        });
+    }
+    for (place, manifold) in record.manifolds.iter().enumerate() {
+        group(writer, "cac:QuotationLine", |writer| {
+            line(writer, place + 1, manifold, currency)?;
+            let instead = alternates(Some(&manifold.mark));
+            instead
+                .into_iter()
+                .enumerate()
+                .try_for_each(|(place, option)| {
+                    let whole = manifold.amount + option.price.net;
+                    let pieces = (whole, option.manifold.quantity, PIECES);
+                    alternate(writer, (place, option), pieces, currency)
+                })
+        })?;
+    }
+    Ok(())
+}
+
+fn quantity(writer: &mut Inner, name: &str, (count, unit): (u32, &str)) -> io::Result<()> {
+    writer
+        .create_element(name)
+        .with_attribute(("unitCode", unit))
+        .write_text_content(BytesText::new(&count.to_string()))?;
+    Ok(())
+}
+
+fn item(writer: &mut Inner, manifold: &OfferedManifold, name: &str) -> io::Result<()> {
+    group(writer, "cac:Item", |writer| {
+        text(writer, "cbc:Description", &manifold.description)?;
+        text(writer, "cbc:Name", name)
+    })
+}
+
 fn line(
     writer: &mut Inner,
     place: usize,
@@ -221,17 +297,104 @@ fn line(
     amount(writer, "cbc:LineExtensionAmount", manifold.amount, currency)?;
     group(writer, "cac:LineItem", |writer| {
         text(writer, "cbc:ID", &place)?;
-        writer
-            .create_element("cbc:Quantity")
-            .with_attribute(("unitCode", PIECES))
-            .write_text_content(BytesText::new(&manifold.quantity.to_string()))?;
+        quantity(writer, "cbc:Quantity", (manifold.quantity, PIECES))?;
         amount(writer, "cbc:LineExtensionAmount", manifold.amount, currency)?;
         group(writer, "cac:Price", |writer| {
             amount(writer, "cbc:PriceAmount", manifold.unit_price, currency)
         })?;
-        group(writer, "cac:Item", |writer| {
-            text(writer, "cbc:Description", &manifold.description)?;
-            text(writer, "cbc:Name", &manifold.mark)
-        })
+        item(writer, manifold, &manifold.mark)
     })
+}
+
+/// The one line of a schedule at one price.
+fn lot(writer: &mut Inner, record: &QuoteRecord) -> io::Result<()> {
+    let (currency, net) = (record.totals.currency.code(), record.totals.net);
+    text(writer, "cbc:ID", "1")?;
+    amount(writer, "cbc:LineExtensionAmount", net, currency)?;
+    group(writer, "cac:LineItem", |writer| {
+        text(writer, "cbc:ID", "1")?;
+        quantity(writer, "cbc:Quantity", (1, LUMP_SUM))?;
+        amount(writer, "cbc:LineExtensionAmount", net, currency)?;
+        group(writer, "cac:Price", |writer| {
+            amount(writer, "cbc:PriceAmount", net, currency)
+        })?;
+        group(writer, "cac:Item", |writer| {
+            text(writer, "cbc:Name", &record.project)
+        })?;
+        for (place, manifold) in record.manifolds.iter().enumerate() {
+            group(writer, "cac:SubLineItem", |writer| {
+                text(writer, "cbc:ID", &format!("1.{}", place + 1))?;
+                quantity(writer, "cbc:Quantity", (manifold.quantity, PIECES))?;
+                item(writer, manifold, &manifold.mark)
+            })?;
+        }
+        Ok(())
+    })
+}
+
+/// What a line comes to with an alternate in it. Its pieces seldom have a price of whole minor units each,
+/// so the price is that of all of them.
+fn alternate(
+    writer: &mut Inner,
+    (place, option): (usize, &QuotedOption),
+    (whole, count, unit): (Decimal, u32, &str),
+    currency: &str,
+) -> io::Result<()> {
+    group(writer, "cac:AlternativeLineItem", |writer| {
+        text(writer, "cbc:ID", &format!("A{}", place + 1))?;
+        if let Some(mark) = &option.instead_of {
+            text(writer, "cbc:Note", &format!("Instead of {mark}"))?;
+        }
+        quantity(writer, "cbc:Quantity", (count, unit))?;
+        amount(writer, "cbc:LineExtensionAmount", whole, currency)?;
+        group(writer, "cac:Price", |writer| {
+            amount(writer, "cbc:PriceAmount", whole, currency)?;
+            quantity(writer, "cbc:BaseQuantity", (count, unit))
+        })?;
+        item(writer, &option.manifold, &option.name)
+    })
+}
+
+/// What is offered on top, each in an extension of its own.
+fn additions(writer: &mut Inner, record: &QuoteRecord) -> io::Result<()> {
+    let currency = record.totals.currency.code();
+    let options = record.options.iter();
+    let additions: Vec<&QuotedOption> = options
+        .filter(|option| option.instead_of.is_none())
+        .collect();
+    if additions.is_empty() {
+        return Ok(());
+    }
+    group(writer, "ext:UBLExtensions", |writer| {
+        for (place, option) in additions.into_iter().enumerate() {
+            group(writer, "ext:UBLExtension", |writer| {
+                text(writer, "cbc:Name", &option.name)?;
+                text(writer, "ext:ExtensionReason", ADDITION)?;
+                group(writer, "ext:ExtensionContent", |writer| {
+                    group(writer, "cac:LineItem", |writer| {
+                        addition(writer, place, option, currency)
+                    })
+                })
+            })?;
+        }
+        Ok(())
+    })
+}
+
+fn addition(
+    writer: &mut Inner,
+    place: usize,
+    option: &QuotedOption,
+    currency: &str,
+) -> io::Result<()> {
+    let (price, pieces) = (&option.price, (option.manifold.quantity, PIECES));
+    text(writer, "cbc:ID", &format!("O{}", place + 1))?;
+    quantity(writer, "cbc:Quantity", pieces)?;
+    amount(writer, "cbc:LineExtensionAmount", price.net, currency)?;
+    amount(writer, "cbc:TotalTaxAmount", price.tax, currency)?;
+    group(writer, "cac:Price", |writer| {
+        amount(writer, "cbc:PriceAmount", price.net, currency)?;
+        quantity(writer, "cbc:BaseQuantity", pieces)
+    })?;
+    item(writer, &option.manifold, &option.name)
 }

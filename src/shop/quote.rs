@@ -3,12 +3,16 @@
 mod changes;
 mod describe;
 mod life;
+mod options;
+mod order;
 mod record;
 
 pub use changes::{Change, changes};
 pub use describe::{cautions, description, particulars};
 pub use life::{Move, State, WrongMove};
+pub use options::{OptionFault, OptionPrice, QuotedOption, WantedOption, option_faults};
+pub use order::{Order, OrderFault};
 pub use record::{
-    Customer, FrozenProfile, HoursRecord, ListReference, PriceLine, QuoteRecord, QuotedManifold,
-    RECORD_FORM, TaxLine, Totals,
+    Customer, FrozenProfile, HoursRecord, ListReference, OfferedManifold, Presentation, PriceLine,
+    QuoteRecord, QuotedManifold, RECORD_FORM, TaxLine, Totals,
 };

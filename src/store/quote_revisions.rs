@@ -50,6 +50,8 @@ pub struct RevisionRow {
     pub po_number: Option<String>,
     /// Why it was declined or withdrawn.
     pub reason: Option<String>,
+    /// What was ordered when it was accepted, as JSON; revisions accepted by earlier programs have none.
+    pub ordered: Option<String>,
     /// The price list it was made from.
     pub price_list_id: Option<Uuid>,
     /// The labour model it was made from.
@@ -85,6 +87,8 @@ pub struct StateMove {
     pub po_number: Option<String>,
     /// Why it was declined or withdrawn.
     pub reason: Option<String>,
+    /// What was ordered, as JSON; once said it never changes.
+    pub ordered: Option<String>,
 }
 
 /// Adds a revision and makes it the current one. [`Written::Missing`] or [`Written::Stale`], and nothing changed,
@@ -110,8 +114,8 @@ pub(super) async fn add(tx: &mut Tx, revision: &RevisionRow) -> Result<(), Store
     const SQL: &str = "
         insert into quote_revisions
             (quote_id, revision, state, frozen, currency, net, tax, gross, heads, valid_until, issued_on,
-             accepted_on, accepted_by, po_number, reason, price_list_id, labour_model_id, created_at, changed_at)
-        values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19)";
+             accepted_on, accepted_by, po_number, reason, ordered, price_list_id, labour_model_id, created_at, changed_at)
+        values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20)";
     on_backend!(tx, db => {
         sqlx::query(SQL)
             .bind(revision.quote_id)
@@ -129,6 +133,7 @@ pub(super) async fn add(tx: &mut Tx, revision: &RevisionRow) -> Result<(), Store
             .bind(&revision.accepted_by)
             .bind(&revision.po_number)
             .bind(&revision.reason)
+            .bind(&revision.ordered)
             .bind(revision.price_list_id)
             .bind(revision.labour_model_id)
             .bind(Instant(revision.created_at))
@@ -150,7 +155,7 @@ pub async fn get(
 ) -> Result<Option<RevisionRow>, StoreError> {
     const SQL: &str = "
         select quote_id, revision, state, frozen, currency, net, tax, gross, heads, valid_until, issued_on,
-               accepted_on, accepted_by, po_number, reason, price_list_id, labour_model_id, created_at, changed_at
+               accepted_on, accepted_by, po_number, reason, ordered, price_list_id, labour_model_id, created_at, changed_at
         from quote_revisions where quote_id = $1 and revision = $2";
     Ok(
         on_backend!(tx, db => sqlx::query_as(SQL).bind(quote_id).bind(revision).fetch_optional(db).await?),
@@ -164,7 +169,7 @@ pub async fn get(
 pub async fn newest_issued(tx: &mut Tx, quote_id: Uuid) -> Result<Option<RevisionRow>, StoreError> {
     const SQL: &str = "
         select quote_id, revision, state, frozen, currency, net, tax, gross, heads, valid_until, issued_on,
-               accepted_on, accepted_by, po_number, reason, price_list_id, labour_model_id, created_at, changed_at
+               accepted_on, accepted_by, po_number, reason, ordered, price_list_id, labour_model_id, created_at, changed_at
         from quote_revisions where quote_id = $1 and issued_on is not null
         order by revision desc limit 1";
     Ok(on_backend!(tx, db => sqlx::query_as(SQL).bind(quote_id).fetch_optional(db).await?))
@@ -236,7 +241,8 @@ pub async fn move_state(
             state = $3, changed_at = $4,
             valid_until = coalesce($5, valid_until), issued_on = coalesce($6, issued_on),
             accepted_on = coalesce($7, accepted_on), accepted_by = coalesce($8, accepted_by),
-            po_number = coalesce($9, po_number), reason = coalesce($10, reason)
+            po_number = coalesce($9, po_number), reason = coalesce($10, reason),
+            ordered = coalesce($11, ordered)
         where quote_id = $1 and revision = $2";
     let Some(version) = quotes::touch(tx, quote_id, to.expected, to.revision).await? else {
         let there = get(tx, quote_id, to.revision).await?.is_some();
@@ -258,6 +264,7 @@ pub async fn move_state(
             .bind(&to.accepted_by)
             .bind(&to.po_number)
             .bind(&to.reason)
+            .bind(&to.ordered)
             .execute(db)
             .await?
             .rows_affected()

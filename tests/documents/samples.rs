@@ -6,8 +6,8 @@ use jiff::civil::date;
 use offtake::documents::drawing::{Drawing, drawing, sheets, shop_drawing};
 use offtake::shop::money::Currency;
 use offtake::shop::quote::{
-    Customer, HoursRecord, ListReference, PriceLine, QuoteRecord, QuotedManifold, RECORD_FORM,
-    Totals,
+    Customer, HoursRecord, ListReference, OfferedManifold, OptionPrice, Presentation, PriceLine,
+    QuoteRecord, QuotedManifold, QuotedOption, RECORD_FORM, Totals,
 };
 use offtake::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Style, Units};
 use offtake::trade::catalogue::Catalogue;
@@ -255,7 +255,9 @@ pub fn record(manifolds: &[Manifold], (units, paper): (Units, Paper)) -> QuoteRe
         rule_set: "offtake-1".to_owned(),
         price_list: reference.clone(),
         labour_model: reference,
+        presentation: Presentation::Itemised,
         manifolds,
+        options: Vec::new(),
         build_up: vec![PriceLine {
             head: "overhead".to_owned(),
             text: "SECRET OVERHEAD".to_owned(),
@@ -285,10 +287,28 @@ pub fn record(manifolds: &[Manifold], (units, paper): (Units, Paper)) -> QuoteRe
     }
 }
 
+/// An option of that manifold; its amounts are as odd as amounts are.
+pub fn option(name: &str, instead_of: Option<&str>, made: &Manifold, net: Decimal) -> QuotedOption {
+    let tax = (net * dec!(0.0725)).round_dp(2);
+    QuotedOption {
+        name: name.to_owned(),
+        instead_of: instead_of.map(str::to_owned),
+        manifold: quoted(made, Units::Imperial, Decimal::ONE).offered,
+        price: OptionPrice {
+            net,
+            tax,
+            gross: net + tax,
+            taxes: Vec::new(),
+            heads: [("SECRET HEAD".to_owned(), net)].into(),
+            hours: [("SECRET OPERATION".to_owned(), dec!(6.66))].into(),
+        },
+    }
+}
+
 fn quoted(manifold: &Manifold, units: Units, unit_price: Decimal) -> QuotedManifold {
     let Drawing { svg, description } = drawn(manifold, units);
     let (run, count) = (&manifold.run.tube, manifold.outlets.len());
-    QuotedManifold {
+    let offered = OfferedManifold {
         mark: manifold.mark.clone(),
         quantity: manifold.quantity,
         build: manifold.build.word().to_owned(),
@@ -318,6 +338,9 @@ fn quoted(manifold: &Manifold, units: Units, unit_price: Decimal) -> QuotedManif
         ],
         drawing: svg,
         drawing_text: description,
+    };
+    QuotedManifold {
+        offered,
         unit_price,
         amount: unit_price * Decimal::from(manifold.quantity),
     }

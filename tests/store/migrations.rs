@@ -199,6 +199,8 @@ async fn readable(tx: &mut Tx) {
         (quote.current_revision, revision.state.as_str()),
         (2, "draft")
     );
+    let (_, taken) = quotes::get(tx, "Q-10").await.unwrap().unwrap();
+    assert!(taken.ordered.unwrap().contains("Chrome caps"));
     let entries = audit::page(tx, &audit::AuditFilter::default(), 9).await;
     assert_eq!(entries.unwrap().len(), 2);
     assert_eq!(quote_changes::head(tx).await.unwrap(), 1);

@@ -98,6 +98,7 @@ pub fn draft(n: usize, revision: i64) -> RevisionRow {
         accepted_by: None,
         po_number: None,
         reason: None,
+        ordered: None,
         price_list_id: None,
         labour_model_id: None,
         created_at: at(1),
@@ -118,6 +119,7 @@ pub fn move_to(state: &str, expected: i64) -> StateMove {
         accepted_by: None,
         po_number: None,
         reason: None,
+        ordered: None,
     }
 }
 

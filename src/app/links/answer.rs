@@ -26,6 +26,8 @@ pub enum OfferAnswer {
         name: String,
         /// Their order number.
         po_number: Option<String>,
+        /// Names of the options they order with it.
+        options: Vec<String>,
     },
     /// Does not take it.
     Decline {
@@ -59,11 +61,16 @@ impl OfferAnswer {
 
     fn move_of(&self, revision: Option<i64>) -> MoveRequest {
         let (attempted, acceptance, reason) = match self {
-            Self::Accept { name, po_number } => {
+            Self::Accept {
+                name,
+                po_number,
+                options,
+            } => {
                 let acceptance = Acceptance {
                     name: name.clone(),
                     on: None,
                     po_number: po_number.clone(),
+                    options: options.clone(),
                 };
                 (Move::Accept, Some(acceptance), None)
             }

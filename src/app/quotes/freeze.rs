@@ -3,16 +3,18 @@
 use jiff::civil::Date;
 use uuid::Uuid;
 
-use super::{Addressee, QuoteRequest};
+use super::options::{OfferedOptions, options};
+use super::{Addressee, QuoteRequest, damaged};
 use crate::app::estimates::{EstimatedSchedule, LoadedBooks, named_in};
 use crate::app::forming_profiles::frozen_text;
 use crate::app::{App, AppError, AppFault};
 use crate::documents::drawing::drawing;
 use crate::shop::estimate::{Audience, Remark, heads};
 use crate::shop::quote::{
-    Customer, FrozenProfile, ListReference, QuoteRecord, QuotedManifold, RECORD_FORM, cautions,
-    description, particulars,
+    Customer, FrozenProfile, ListReference, OfferedManifold, QuoteRecord, QuotedManifold,
+    RECORD_FORM, cautions, description, particulars,
 };
+use crate::shop::settings::Shop;
 use crate::trade::check::Checked;
 use crate::trade::forming::FormingProfile;
 use crate::trade::manifold::Manifold;
@@ -40,10 +42,6 @@ pub(super) struct StoredParts {
 
 impl FrozenQuote {
     pub(super) fn stored(&self) -> Result<StoredParts, AppError> {
-        let damaged = |source| AppError::Damaged {
-            what: "quote",
-            source,
-        };
         Ok(StoredParts {
             frozen: serde_json::to_string(&self.record).map_err(damaged)?,
             heads: serde_json::to_string(&heads(&self.record.build_up)).map_err(damaged)?,
@@ -84,12 +82,11 @@ impl App {
         books: &LoadedBooks,
         customer: Customer,
     ) -> Result<FrozenQuote, AppError> {
-        let checked: Vec<Checked> = request
-            .manifolds
-            .iter()
-            .map(|manifold| self.check(manifold, &books.rules))
-            .collect();
-        refuse_unbuildable(&request.manifolds, &checked)?;
+        let check = |manifold: &Manifold| self.check(manifold, &books.rules);
+        let checked: Vec<Checked> = request.manifolds.iter().map(check).collect();
+        let wanted = request.options.iter().map(|option| &option.manifold);
+        let optional: Vec<Checked> = wanted.map(check).collect();
+        refuse_unbuildable(request, &checked, &optional)?;
         if let Some(last) = request.valid_until.filter(|last| *last < self.today()) {
             return Err(AppError::Unprocessable {
                 detail: "The quote would be expired before it is issued.".to_owned(),
@@ -102,8 +99,9 @@ impl App {
                 }],
             });
         }
+        let offered = options(request, (&checked, &optional), books)?;
         let estimated = self.estimate(&request.manifolds, books)?;
-        let mut record = record(request, books, customer, estimated);
+        let mut record = record(request, books, customer, estimated, offered);
         record.forming_profile = Some(frozen_profile(&books.rules.forming)?);
         Ok(FrozenQuote {
             price_list: books.prices.id.parse().ok(),
@@ -114,12 +112,21 @@ impl App {
     }
 }
 
-fn refuse_unbuildable(manifolds: &[Manifold], checked: &[Checked]) -> Result<(), AppError> {
+fn refuse_unbuildable(
+    request: &QuoteRequest,
+    checked: &[Checked],
+    optional: &[Checked],
+) -> Result<(), AppError> {
+    let schedule = request.manifolds.iter().zip(checked).enumerate();
+    let schedule = schedule.map(|(index, found)| (format!("/manifolds/{index}"), found));
+    let options = request.options.iter().map(|option| &option.manifold);
+    let options = options.zip(optional).enumerate();
+    let options = options.map(|(index, found)| (format!("/options/{index}/manifold"), found));
     let mut faults = Vec::new();
-    for (index, (manifold, checked)) in manifolds.iter().zip(checked).enumerate() {
+    for (pointer, (manifold, checked)) in schedule.chain(options) {
         for stop in checked.stops() {
             faults.push(AppFault {
-                pointer: format!("/manifolds/{index}{}", stop.pointer),
+                pointer: format!("{pointer}{}", stop.pointer),
                 code: "not_buildable",
                 detail: format!(
                     "{} {}: {}; {}",
@@ -154,29 +161,22 @@ fn record(
     books: &LoadedBooks,
     customer: Customer,
     estimated: EstimatedSchedule,
+    offered_options: OfferedOptions,
 ) -> QuoteRecord {
-    let units = books.shop.units;
     let manifolds = request
         .manifolds
         .iter()
         .zip(&estimated.checked)
         .zip(&estimated.estimate.items)
-        .map(|((manifold, checked), item)| {
-            let drawing = drawing(manifold, &checked.takeoff.layout, units);
-            QuotedManifold {
-                mark: manifold.mark.clone(),
-                quantity: manifold.quantity,
-                build: manifold.build.word().to_owned(),
-                description: description(manifold, &books.shop),
-                particulars: particulars(manifold, checked, &books.shop),
-                cautions: cautions(checked),
-                drawing: drawing.svg,
-                drawing_text: drawing.description,
-                unit_price: item.unit_price,
-                amount: item.amount,
-            }
+        .map(|((manifold, checked), item)| QuotedManifold {
+            offered: offered(manifold, checked, &books.shop),
+            unit_price: item.unit_price,
+            amount: item.amount,
         })
         .collect();
+    // Where there are options, the prices of the paper rest on what they rest on, too.
+    let remarks = offered_options.remarks;
+    let remarks = remarks.unwrap_or(estimated.estimate.remarks);
     QuoteRecord {
         form: RECORD_FORM,
         shop: books.shop.clone(),
@@ -195,15 +195,30 @@ fn record(
             name: books.labour.name.clone(),
             effective_on: books.labour.effective_on,
         },
+        presentation: request.presentation,
         manifolds,
+        options: offered_options.options,
         build_up: estimated.estimate.lines,
         hours: estimated.estimate.hours,
-        honesty: texts(&estimated.estimate.remarks, |remark| {
-            remark.audience == Audience::Everybody
-        }),
-        remarks: texts(&estimated.estimate.remarks, |_| true),
+        honesty: texts(&remarks, |remark| remark.audience == Audience::Everybody),
+        remarks: texts(&remarks, |_| true),
         totals: estimated.estimate.totals,
         request: request.text.clone(),
+    }
+}
+
+/// What is offered of a manifold, in words and as a drawing.
+pub(super) fn offered(manifold: &Manifold, checked: &Checked, shop: &Shop) -> OfferedManifold {
+    let drawing = drawing(manifold, &checked.takeoff.layout, shop.units);
+    OfferedManifold {
+        mark: manifold.mark.clone(),
+        quantity: manifold.quantity,
+        build: manifold.build.word().to_owned(),
+        description: description(manifold, shop),
+        particulars: particulars(manifold, checked, shop),
+        cautions: cautions(checked),
+        drawing: drawing.svg,
+        drawing_text: drawing.description,
     }
 }
 

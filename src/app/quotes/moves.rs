@@ -3,10 +3,10 @@
 use jiff::civil::Date;
 
 use super::write::{done, found};
-use super::{QuoteView, stored_state};
-use crate::app::{App, AppError};
+use super::{QuoteView, damaged, read, stored_state};
+use crate::app::{App, AppError, AppFault};
 use crate::shop::audit::Deed;
-use crate::shop::quote::{Move, QuoteRecord, State};
+use crate::shop::quote::{Move, Order, OrderFault, QuoteRecord, State};
 use crate::store::quote_revisions::{RevisionRow, StateMove};
 use crate::store::quotes::QuoteRow;
 use crate::store::{Tx, quote_revisions};
@@ -20,6 +20,8 @@ pub struct Acceptance {
     pub on: Option<Date>,
     /// The customer's order number.
     pub po_number: Option<String>,
+    /// Names of the options that are ordered with it.
+    pub options: Vec<String>,
 }
 
 /// A move asked for.
@@ -83,6 +85,10 @@ impl App {
         let state = stored_state(&revision)?.as_of(revision.valid_until, self.today());
         let next = state.make(request.attempted)?;
         self.refuse_odd_acceptance(request, &revision)?;
+        if let Some(acceptance) = &request.acceptance {
+            let order = ordered(&revision, &acceptance.options)?;
+            revision.ordered = Some(serde_json::to_string(&order).map_err(damaged)?);
+        }
         let before = if next == State::Issued {
             self.supersede_earlier(tx, &mut quote, revision.revision)
                 .await?
@@ -118,7 +124,7 @@ impl App {
         if on < issued || on > self.today() {
             return Err(AppError::Unprocessable {
                 detail: "The day of acceptance cannot be right.".to_owned(),
-                faults: vec![crate::app::AppFault {
+                faults: vec![AppFault {
                     pointer: "/date".to_owned(),
                     code: "out_of_range",
                     detail: format!(
@@ -228,12 +234,24 @@ where
     attempt().await
 }
 
+/// What is ordered with these options.
+fn ordered(revision: &RevisionRow, options: &[String]) -> Result<Order, AppError> {
+    let record: QuoteRecord = read(&revision.frozen)?;
+    let fault = |fault: OrderFault| AppFault {
+        pointer: format!("/options/{}", fault.place),
+        code: fault.code,
+        detail: fault.detail,
+    };
+    record
+        .order(options)
+        .map_err(|faults| AppError::Unprocessable {
+            detail: "The quote cannot be ordered with these options.".to_owned(),
+            faults: faults.into_iter().map(fault).collect(),
+        })
+}
+
 fn usual_validity(revision: &RevisionRow, issued_on: Date) -> Result<Date, AppError> {
-    let record: QuoteRecord =
-        serde_json::from_str(&revision.frozen).map_err(|source| AppError::Damaged {
-            what: "quote",
-            source,
-        })?;
+    let record: QuoteRecord = read(&revision.frozen)?;
     Ok(record.shop.quoting.valid_until(issued_on))
 }
 
@@ -249,5 +267,6 @@ pub(super) fn state_move(expected: i64, revision: &RevisionRow) -> StateMove {
         accepted_by: revision.accepted_by.clone(),
         po_number: revision.po_number.clone(),
         reason: revision.reason.clone(),
+        ordered: revision.ordered.clone(),
     }
 }

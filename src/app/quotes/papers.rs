@@ -79,6 +79,7 @@ impl QuoteView {
             on: self.revision.accepted_on,
             po_number: self.revision.po_number.as_deref(),
             reason: self.revision.reason.as_deref(),
+            ordered: self.ordered.as_ref(),
         };
         quote_page(&self.paper(), &outcome, desk)
             .map_err(|error| AppError::Document(Box::new(error)))

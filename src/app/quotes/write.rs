@@ -71,6 +71,7 @@ impl App {
             revision,
             record: frozen.record,
             state: State::Draft,
+            ordered: None,
         })
     }
 
@@ -176,6 +177,7 @@ impl App {
             accepted_by: None,
             po_number: None,
             reason: None,
+            ordered: None,
             price_list_id: frozen.price_list,
             labour_model_id: frozen.labour_model,
             created_at: now,

@@ -3,10 +3,10 @@
 use serde_json::{Value, json};
 
 use super::QuotePaper;
-use crate::documents::figures::{grouped, taxes};
+use crate::documents::figures::{grouped, signed, taxes};
 use crate::documents::typst_world::{date_parts, showable};
 use crate::documents::words::Words;
-use crate::shop::quote::QuotedManifold;
+use crate::shop::quote::{OfferedManifold, Presentation, QuotedManifold, QuotedOption};
 use crate::shop::settings::{DecimalMark, Paper};
 
 /// Words longer than this may be broken anywhere, so that nothing runs out of its column.
@@ -73,10 +73,17 @@ pub fn of(paper: &QuotePaper<'_>) -> Result<Value, serde_json::Error> {
             .chain(customer.address.iter().map(String::as_str))
             .chain([customer.email.as_str()]),
     );
+    let mark = shop.style.decimal_mark;
+    let prices = (record.presentation == Presentation::Itemised).then_some(mark);
     let schedule: Vec<Value> = record
         .manifolds
         .iter()
-        .map(|made| schedule_row(&mut print, made, shop.style.decimal_mark))
+        .map(|made| schedule_row(&mut print, made, prices))
+        .collect();
+    let options: Vec<Value> = record
+        .options
+        .iter()
+        .map(|offered| option(&mut print, offered, mark))
         .collect();
     let manifolds: Vec<Value> = record
         .manifolds
@@ -95,12 +102,14 @@ pub fn of(paper: &QuotePaper<'_>) -> Result<Value, serde_json::Error> {
         "project": print.text(&record.project),
         "note": print.lines(record.note.split("\n\n")),
         "currency": record.totals.currency.code(),
+        "itemised": prices.is_some(),
         "schedule": schedule,
         "totals": totals(&mut print, paper, on),
         "included": print.lines(shop.quoting.inclusions.iter().map(String::as_str)),
         "excluded": print.lines(shop.quoting.exclusions.iter().map(String::as_str)),
         "terms": print.lines(shop.quoting.terms.iter().map(String::as_str)),
         "manifolds": manifolds,
+        "options": options,
         "honesty": print.lines(record.honesty.iter().map(String::as_str)),
         "replaced": print.replaced,
     }))
@@ -123,17 +132,28 @@ fn facts(paper: &QuotePaper<'_>) -> Vec<Value> {
     facts
 }
 
-fn schedule_row(print: &mut Printer, made: &QuotedManifold, mark: DecimalMark) -> Value {
+/// A row of the schedule; without its prices, unless they are to be shown and how.
+fn schedule_row(print: &mut Printer, made: &QuotedManifold, prices: Option<DecimalMark>) -> Value {
     json!({
         "mark": print.text(&made.mark),
         "description": print.text(&made.description),
         "quantity": made.quantity.to_string(),
-        "unit_price": grouped(made.unit_price, mark),
-        "amount": grouped(made.amount, mark),
+        "unit_price": prices.map(|mark| grouped(made.unit_price, mark)),
+        "amount": prices.map(|mark| grouped(made.amount, mark)),
     })
 }
 
-fn manifold(print: &mut Printer, made: &QuotedManifold) -> Value {
+fn option(print: &mut Printer, option: &QuotedOption, mark: DecimalMark) -> Value {
+    json!({
+        "name": print.text(&option.name),
+        "instead_of": option.instead_of.as_deref().map(|mark| print.text(mark)),
+        "net": signed(option.price.net, mark),
+        "gross": signed(option.price.gross, mark),
+        "manifold": manifold(print, &option.manifold),
+    })
+}
+
+fn manifold(print: &mut Printer, made: &OfferedManifold) -> Value {
     let particulars: Vec<Value> = made
         .particulars
         .iter()

@@ -127,18 +127,36 @@ fn see(token: &str) -> Response {
     response
 }
 
-type Entries = Result<Form<BTreeMap<String, String>>, FormRejection>;
+type Entries = Result<Form<Vec<(String, String)>>, FormRejection>;
 
-/// What was entered, field by field; an answer that is not a form counts as nothing entered.
-struct Entered(BTreeMap<String, String>);
+/// What was entered; an answer that is not a form counts as nothing entered.
+struct Entered {
+    /// Field by field.
+    fields: BTreeMap<String, String>,
+    /// Names of the options that were chosen, each once.
+    options: Vec<String>,
+}
 
 impl Entered {
     fn of(entries: Entries) -> Self {
-        Self(entries.map(|Form(entries)| entries).unwrap_or_default())
+        let entries = entries.map(|Form(entries)| entries).unwrap_or_default();
+        let mut options: Vec<String> = Vec::new();
+        let is_choice = |field: &str| field == "option" || field.starts_with("alternate-");
+        let chosen = entries.iter().filter(|(field, _)| is_choice(field));
+        for name in chosen.map(|(_, name)| name.trim()) {
+            // A build as quoted has no name.
+            if !name.is_empty() && !options.iter().any(|known| known == name) {
+                options.push(name.to_owned());
+            }
+        }
+        Self {
+            fields: entries.into_iter().collect(),
+            options,
+        }
     }
 
     fn text(&self, field: &str) -> &str {
-        self.0.get(field).map_or("", |text| text.trim())
+        self.fields.get(field).map_or("", |text| text.trim())
     }
 
     /// As it is shown again: a text that is far too long is not sent back whole.
@@ -187,6 +205,7 @@ async fn accept(
     let answer = OfferAnswer::Accept {
         name: entered.text("name").to_owned(),
         po_number: entered.given("po_number"),
+        options: entered.options.clone(),
     };
     take(&state, &token, &entered, (answer, faults)).await
 }
@@ -215,10 +234,16 @@ async fn take(
     state: &ApiState,
     token: &str,
     entered: &Entered,
-    (answer, faults): (OfferAnswer, Faults),
+    (answer, mut faults): (OfferAnswer, Faults),
 ) -> Response {
-    if let Err(instead) = opened(state, token, None).await {
-        return instead;
+    let offered = match opened(state, token, None).await {
+        Ok(offered) => offered,
+        Err(instead) => return instead,
+    };
+    if let OfferAnswer::Accept { options, .. } = &answer {
+        let refused = offered.view.record.order(options).err();
+        let refused = refused.and_then(|refused| refused.into_iter().next());
+        faults.extend(refused.map(|fault| ("options", fault.code)));
     }
     let (status, refused) = if faults.is_empty() {
         match state.app().answer_offer(token, &answer).await {
@@ -250,6 +275,7 @@ async fn take(
         base: &base,
         name: &name,
         po_number: &po_number,
+        options: &entered.options,
         reason: &reason,
         accept_faults,
         decline_faults,

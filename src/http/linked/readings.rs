@@ -93,13 +93,13 @@ async fn figure(
 
 /// A figure as bare text. Nothing follows it: a line end would keep a cell from being a number.
 fn figure_of(view: &QuoteView, name: &str) -> Option<String> {
-    let revision = &view.revision;
+    let (revision, totals) = (&view.revision, view.totals());
     let money = |amount| Money::new(amount, &revision.currency).amount;
     let day = |day: Option<jiff::civil::Date>| day.map_or_else(String::new, |day| day.to_string());
     Some(match name {
-        "gross" => money(revision.gross),
-        "net" => money(revision.net),
-        "tax" => money(revision.tax),
+        "gross" => money(totals.gross),
+        "net" => money(totals.net),
+        "tax" => money(totals.tax),
         "currency" => revision.currency.clone(),
         "number" => view.quote.number.clone(),
         "revision" => revision.revision.to_string(),

@@ -3,6 +3,7 @@
 mod compare;
 mod document;
 mod moves;
+mod offered;
 mod out;
 mod request;
 
@@ -35,7 +36,7 @@ pub use moves::{
 };
 pub use out::QuoteOut;
 use out::QuoteSummaryOut;
-pub use request::QuoteIn;
+pub use request::{PresentationName, QuoteIn};
 
 wire_enum! {
     /// Where a revision of a quote stands.

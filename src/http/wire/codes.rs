@@ -48,7 +48,7 @@ codes! {
         "currency_differs": "Prices in another currency than the shop's.";
         "date_in_the_past": "A day that is over already.";
         "duplicate": "A key that another row or item has, too.";
-        "duplicate_mark": "A mark that another manifold of the sheet has, too.";
+        "duplicate_mark": "A mark that another manifold has, too, where one must be meant.";
         "half_a_spread": "One end of a range without the other.";
         "impossible_margin": "A margin that leaves no price.";
         "longer_than_stock": "A piece that no stick or offcut is long enough for.";
@@ -73,6 +73,7 @@ codes! {
         "not_there": "Something that the request names and that is not stored.";
         "one_of": "Exactly one of several fields must be given.";
         "overlapping_dates": "Days that are taken by another that is in force.";
+        "second_alternate": "A second option that stands instead of the same manifold.";
         "two_contingencies": "The reserve is set in two ways.";
         "two_rates": "The rate of an hour is set in two ways.";
         "unknown_condition": "A working condition that the labour model does not have.";
@@ -80,6 +81,8 @@ codes! {
         "unknown_filler": "A filler that the catalogue does not have.";
         "unknown_fitting": "A fitting that the catalogue does not have.";
         "unknown_manifold": "A code that is none of a ready-made manifold.";
+        "unknown_mark": "A mark that no manifold of the schedule has.";
+        "unknown_option": "An option that the quote does not offer.";
         "unknown_rule_set": "A rule set that there is not.";
         "unknown_tube": "A tube that the catalogue does not have.";
         "unsound_pattern": "A pattern of quote numbers that would not tell one quote from another.";

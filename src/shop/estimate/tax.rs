@@ -42,7 +42,7 @@ pub fn totals(
     Totals {
         currency,
         net,
-        tax_text: in_words(&taxes),
+        tax_text: TaxLine::in_words(&taxes),
         tax: amount,
         gross: net + amount,
         taxes,
@@ -71,16 +71,6 @@ fn parts<'a>(
         parts.push((&pricing.tax, usual));
     }
     parts
-}
-
-fn in_words(taxes: &[TaxLine]) -> String {
-    if let [only] = taxes {
-        return only.text();
-    }
-    let each = taxes
-        .iter()
-        .map(|line| format!("{} on {}", line.text(), line.base));
-    each.collect::<Vec<_>>().join(", ")
 }
 
 #[cfg(test)]

@@ -2,15 +2,18 @@
 //!
 //! Once issued, nothing of it changes, whatever later becomes of catalogue, prices or shop.
 
+use std::ops::{Deref, DerefMut};
+
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
+use super::options::QuotedOption;
 use crate::shop::money::{Currency, Percent};
 use crate::shop::settings::Shop;
 
-/// Version of the frozen form.
-pub const RECORD_FORM: u32 = 1;
+/// Version of the frozen form. The second knows presentations and options.
+pub const RECORD_FORM: u32 = 2;
 
 /// Whom a quote goes to.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -119,11 +122,51 @@ impl TaxLine {
     pub fn text(&self) -> String {
         format!("{} {}", self.name, self.rate)
     }
+
+    /// Taxes in words: of several, each says what it is on.
+    pub fn in_words(taxes: &[Self]) -> String {
+        if let [only] = taxes {
+            return only.text();
+        }
+        let each = taxes
+            .iter()
+            .map(|line| format!("{} on {}", line.text(), line.base));
+        each.collect::<Vec<_>>().join(", ")
+    }
 }
 
-/// One manifold of the schedule as quoted.
+/// How the customer's papers show the price of a schedule.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Presentation {
+    /// A price for each manifold.
+    #[default]
+    Itemised,
+    /// One price for all of it; nothing that the customer gets says how it is parted.
+    LumpSum,
+}
+
+impl Presentation {
+    /// The word of the contract.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Itemised => "itemised",
+            Self::LumpSum => "lump_sum",
+        }
+    }
+
+    /// In words.
+    pub const fn spoken(self) -> &'static str {
+        match self {
+            Self::Itemised => "itemised",
+            Self::LumpSum => "one price for the schedule",
+        }
+    }
+}
+
+/// One manifold as it is offered, without its price.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct QuotedManifold {
+pub struct OfferedManifold {
     /// Its mark.
     pub mark: String,
     /// How many.
@@ -140,10 +183,33 @@ pub struct QuotedManifold {
     pub drawing: String,
     /// What the drawing shows, for those who cannot see it.
     pub drawing_text: String,
+}
+
+/// One manifold of the schedule as quoted: what is offered, and its price.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct QuotedManifold {
+    /// What is offered. It stands beside the prices in the record, as it did in its first form.
+    #[serde(flatten)]
+    pub offered: OfferedManifold,
     /// Price of one.
     pub unit_price: Decimal,
     /// Price of all.
     pub amount: Decimal,
+}
+
+/// What is said of an option's manifold is said of a quoted one, too, by the same code.
+impl Deref for QuotedManifold {
+    type Target = OfferedManifold;
+
+    fn deref(&self) -> &OfferedManifold {
+        &self.offered
+    }
+}
+
+impl DerefMut for QuotedManifold {
+    fn deref_mut(&mut self) -> &mut OfferedManifold {
+        &mut self.offered
+    }
 }
 
 /// Everything a quote revision holds.
@@ -169,8 +235,14 @@ pub struct QuoteRecord {
     pub price_list: ListReference,
     /// The labour model.
     pub labour_model: ListReference,
+    /// How the customer's papers show the price; records of the first form knew one way alone.
+    #[serde(default)]
+    pub presentation: Presentation,
     /// The schedule; its amounts add up to net.
     pub manifolds: Vec<QuotedManifold>,
+    /// What may be ordered otherwise or beside it; in no total. Records of the first form hold none.
+    #[serde(default)]
+    pub options: Vec<QuotedOption>,
     /// How the price is built up; its amounts add up to net.
     pub build_up: Vec<PriceLine>,
     /// Hours by operation.

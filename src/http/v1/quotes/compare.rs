@@ -7,7 +7,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::out::QuoteOut;
-use super::request::{CustomerChoice, QuoteIn};
+use super::request::{CustomerChoice, OptionIn, PresentationName, QuoteIn};
 use super::{created, freeze, same_request, tried};
 use crate::http::auth::{MayEstimate, MayEstimateOrAccount, State};
 use crate::http::idempotency::IdempotencyKey;
@@ -15,7 +15,7 @@ use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
 use crate::http::v1::kept::TrialQuery;
 use crate::http::wire::{
-    Money, OptionalJson, Text, Whole, WirePath, WireQuery, wire_query, wire_struct,
+    List, Money, OptionalJson, Text, Whole, WirePath, WireQuery, wire_query, wire_struct,
 };
 use crate::shop::quote::{Change, changes};
 
@@ -28,6 +28,11 @@ wire_struct! {
         /// What it is for; as before when not given.
         #[example = "Boiler room, south"]
         project: Option<Text<200>>,
+        /// What may be ordered otherwise or beside the schedule; as before when not given.
+        options: Option<List<OptionIn, 20, 0>>,
+        /// How the customer's papers show the price; as before when not given.
+        #[example = "itemised"]
+        presentation: Option<PresentationName>,
         /// Which revision is copied; the current one when not given.
         #[example = 1]
         revision: Option<Whole<1, 100_000>>,
@@ -47,12 +52,16 @@ wire_query! {
 #[derive(Debug, Serialize, ToSchema)]
 pub struct ChangeOut {
     /// What: `customer`, `project`, `note`, `manifold`, `quantity`, `description`, `particular`, `unit_price`,
+    /// `option`, `instead_of`, `option_price`, `presentation`,
     /// `inclusions`, `exclusions`, `terms`, `tax`, `price_list`, `labour_model` or `rule_set`.
     #[schema(example = "quantity")]
     what: &'static str,
     /// The mark of the manifold it is of.
     #[schema(example = "H-1")]
     mark: Option<String>,
+    /// The name of the option it is of.
+    #[schema(example = "Built up from tees")]
+    option: Option<String>,
     /// What it was; null for what is new.
     #[schema(example = "2")]
     before: Option<String>,
@@ -70,6 +79,7 @@ impl From<Change> for ChangeOut {
             text: change.text(),
             what: change.what,
             mark: change.mark,
+            option: change.option,
             before: change.before,
             after: change.after,
         }
@@ -184,6 +194,8 @@ pub async fn copy_quote(
         labour_model: None,
         customer: given.customer.unwrap_or(same.customer),
         project: given.project.unwrap_or(same.project),
+        options: given.options.or(same.options),
+        presentation: given.presentation.or(same.presentation),
         ..same
     };
     let frozen = freeze(&state, request).await?;

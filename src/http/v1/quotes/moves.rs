@@ -14,7 +14,9 @@ use crate::http::idempotency::IdempotencyKey;
 use crate::http::problem::{Problem, ProblemBody};
 use crate::http::state::ApiState;
 use crate::http::v1::kept::TrialQuery;
-use crate::http::wire::{OptionalJson, Text, Whole, WireJson, WirePath, WireQuery, wire_struct};
+use crate::http::wire::{
+    List, OptionalJson, Text, Whole, WireJson, WirePath, WireQuery, wire_struct,
+};
 use crate::shop::quote::Move;
 
 wire_struct! {
@@ -40,6 +42,9 @@ wire_struct! {
         /// The customer's order number.
         #[example = "PO-771"]
         po_number: Option<Text<80>>,
+        /// Names of the options that are ordered with it; of several instead of one manifold, one at most.
+        #[example = []]
+        options: Option<List<Text<80>, 20, 0>>,
         /// The revision; the current one when not given.
         #[example = 1]
         revision: Option<Whole<1, 100_000>>,
@@ -121,7 +126,8 @@ pub async fn issue_quote(
 
 /// Write down that the customer takes a quote
 ///
-/// Scope `estimate`.
+/// Scope `estimate`. With `options` they are ordered, too: what is ordered stands in `ordered`, and in the
+/// totals for the books.
 #[utoipa::path(post, path = "/v1/quotes/{number}/accept", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
@@ -143,10 +149,20 @@ pub async fn accept_quote(
             name: request.name.into_string(),
             on: request.date,
             po_number: request.po_number.map(Text::into_string),
+            options: request
+                .options
+                .iter()
+                .flat_map(List::as_slice)
+                .map(named)
+                .collect(),
         }),
         reason: None,
     };
     make(&state, &number, &if_match, request).await
+}
+
+fn named(name: &Text<80>) -> String {
+    name.as_str().trim().to_owned()
 }
 
 /// Write down that the customer declines a quote

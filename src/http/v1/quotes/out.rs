@@ -6,6 +6,7 @@ use serde::Serialize;
 use serde_json::Value;
 use utoipa::ToSchema;
 
+use super::offered::{OptionOut, OrderedOut, taxes, texts};
 use crate::app::quotes::{QuoteSummary, QuoteView};
 use crate::http::etag::Etag;
 use crate::http::problem::Problem;
@@ -13,7 +14,7 @@ use crate::http::v1::bulk::UsedProfile;
 use crate::http::v1::priced::{HoursOut, PriceLineOut, TaxOut, UsedList};
 use crate::http::wire::Money;
 use crate::shop::estimate::heads;
-use crate::shop::quote::{Customer, QuotedManifold};
+use crate::shop::quote::{Customer, OfferedManifold};
 
 /// Whom a quote goes to.
 #[derive(Debug, Serialize, ToSchema)]
@@ -54,7 +55,7 @@ pub struct Particular {
     value: String,
 }
 
-/// A manifold as quoted.
+/// A manifold as quoted, without its price.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct QuotedManifoldOut {
     /// Its mark.
@@ -74,8 +75,8 @@ pub struct QuotedManifoldOut {
     cautions: Vec<String>,
 }
 
-impl From<&QuotedManifold> for QuotedManifoldOut {
-    fn from(manifold: &QuotedManifold) -> Self {
+impl From<&OfferedManifold> for QuotedManifoldOut {
+    fn from(manifold: &OfferedManifold) -> Self {
         Self {
             mark: manifold.mark.clone(),
             quantity: manifold.quantity,
@@ -139,7 +140,10 @@ pub struct QuoteOut {
     po_number: Option<String>,
     /// Why it was declined or withdrawn.
     reason: Option<String>,
-    /// Price without tax.
+    /// How the customer's papers show the price: `itemised` or `lump_sum`.
+    #[schema(value_type = String, example = "itemised")]
+    presentation: &'static str,
+    /// Price without tax, as offered.
     net: Money,
     /// The tax and its rate.
     #[schema(example = "Sales tax 7.25 %")]
@@ -161,6 +165,10 @@ pub struct QuoteOut {
     hours: Vec<HoursOut>,
     /// The schedule in words.
     manifolds: Vec<QuotedManifoldOut>,
+    /// What may be ordered otherwise or beside it; in no total of the offer.
+    options: Vec<OptionOut>,
+    /// What was ordered, once it is accepted: the totals above with those of the options that were taken.
+    ordered: Option<OrderedOut>,
     /// What the price rests on that the reader should know.
     remarks: Vec<String>,
     /// The rule set of the checks.
@@ -205,14 +213,11 @@ impl QuoteOut {
             accepted_by: revision.accepted_by.clone(),
             po_number: revision.po_number.clone(),
             reason: revision.reason.clone(),
+            presentation: record.presentation.word(),
             net: money(record.totals.net),
             tax_text: record.totals.tax_text.clone(),
             tax: money(record.totals.tax),
-            taxes: record
-                .taxes()
-                .iter()
-                .map(|tax| TaxOut::of(tax, record.totals.currency))
-                .collect(),
+            taxes: taxes(&record.taxes(), currency),
             gross: money(record.totals.gross),
             lines: record
                 .manifolds
@@ -224,16 +229,19 @@ impl QuoteOut {
                 .iter()
                 .map(|line| PriceLineOut::of(line, currency))
                 .collect(),
-            heads: heads(&record.build_up)
-                .into_iter()
-                .map(|(head, amount)| (head, amount.to_string()))
-                .collect(),
+            heads: texts(&heads(&record.build_up)),
             hours: record.hours.iter().map(HoursOut::from).collect(),
             manifolds: record
                 .manifolds
                 .iter()
-                .map(QuotedManifoldOut::from)
+                .map(|made| QuotedManifoldOut::from(&made.offered))
                 .collect(),
+            options: record
+                .options
+                .iter()
+                .map(|option| OptionOut::of(option, currency))
+                .collect(),
+            ordered: view.ordered.as_ref().map(OrderedOut::from),
             remarks: record.remarks.clone(),
             rule_set: record.rule_set.clone(),
             forming_profile: record.forming_profile.as_ref().map(UsedProfile::from),

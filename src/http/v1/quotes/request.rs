@@ -10,14 +10,17 @@ use utoipa::openapi::{OneOfBuilder, RefOr};
 use uuid::Uuid;
 
 use crate::app::estimates::Choice;
-use crate::app::quotes::{Addressee, QuoteRequest};
+use crate::app::quotes::{Addressee, OptionRequest, QuoteRequest};
 use crate::http::problem::{Problem, Slug};
 use crate::http::v1::bulk::chosen_rules;
 use crate::http::v1::forming_profiles::ProfileId;
 use crate::http::v1::manifold::{ManifoldIn, Named};
-use crate::http::wire::{At, Faults, FromWire, List, Text, code, given, wire_struct};
-use crate::shop::quote::Customer;
+use crate::http::wire::{
+    At, Fault, Faults, FromWire, List, Text, code, given, wire_enum, wire_struct,
+};
+use crate::shop::quote::{Customer, Presentation, WantedOption, option_faults};
 use crate::trade::catalogue::Catalogue;
+use crate::trade::manifold::Manifold;
 use crate::trade::rule_set::RuleSet;
 
 wire_struct! {
@@ -88,6 +91,45 @@ impl FromWire for CustomerChoice {
     }
 }
 
+wire_enum! {
+    /// How the customer's papers show the price of a schedule.
+    pub enum PresentationName {
+        /// A price for each manifold.
+        Itemised = "itemised",
+        /// One price for all of it; no form of the paper says how it is parted.
+        LumpSum = "lump_sum",
+    }
+}
+
+impl From<PresentationName> for Presentation {
+    fn from(name: PresentationName) -> Self {
+        match name {
+            PresentationName::Itemised => Self::Itemised,
+            PresentationName::LumpSum => Self::LumpSum,
+        }
+    }
+}
+
+wire_struct! {
+    /// Something that may be ordered otherwise or beside the schedule. Its price is what the whole
+    /// schedule costs with it, less what it costs without; it is in no total until it is ordered.
+    #[example = {"name": "Built up from tees", "instead_of": "H-1", "manifold": {"mark": "H-1T", "service": "hydronic_heating",
+        "design_pressure": "75 psi", "design_temperature": "180 degF", "build": "tees_brazed",
+        "run": {"tube": "b88-l-2", "ends": [{"kind": "cap"}, {"kind": "plain", "beyond": "6 in"}]},
+        "outlets": [{"tube": "b88-l-1", "count": 6, "first": "6 in", "pitch": "7 in", "stub": "3 in"}]}}]
+    pub struct OptionIn {
+        /// Its name, by which it is ordered; unique in the quote.
+        #[example = "Built up from tees"]
+        name: Text<80>,
+        /// The mark of the manifold of the schedule that it takes the place of: an alternate, the same header
+        /// built otherwise. Not given, it comes on top.
+        #[example = "H-1"]
+        instead_of: Option<Text<40>>,
+        /// What is offered. As many as it takes the place of, when an alternate does not say how many.
+        manifold: ManifoldIn,
+    }
+}
+
 wire_struct! {
     /// A quote to write.
     pub struct QuoteIn {
@@ -101,6 +143,11 @@ wire_struct! {
         note: Option<Text<4_000>>,
         /// The schedule, 1 to 500 manifolds.
         manifolds: List<ManifoldIn, 500>,
+        /// What may be ordered otherwise or beside it, 20 at most.
+        options: Option<List<OptionIn, 20, 0>>,
+        /// How the customer's papers show the price; itemised when not given.
+        #[example = "itemised"]
+        presentation: Option<PresentationName>,
         /// A price list by id; else the one in force.
         price_list: Option<Uuid>,
         /// A labour model by id; else the one in force.
@@ -137,6 +184,7 @@ impl QuoteIn {
                 manifold.resolve(catalogue, &list.index(index), &mut faults)
             })
             .collect();
+        let options = self.resolve_options(catalogue, &manifolds, &mut faults);
         if !faults.is_empty() {
             return Err(Problem::new(Slug::InvalidBody).with_faults(faults));
         }
@@ -148,6 +196,11 @@ impl QuoteIn {
             project: self.project.as_str().trim().to_owned(),
             note: text(self.note.as_ref()),
             manifolds,
+            options,
+            presentation: self
+                .presentation
+                .map(Presentation::from)
+                .unwrap_or_default(),
             choice: Choice {
                 price_list: self.price_list,
                 labour_model: self.labour_model,
@@ -157,6 +210,57 @@ impl QuoteIn {
             valid_until: self.valid_until,
             text: serde_json::to_string(self).map_err(|error| Problem::internal(&error))?,
         })
+    }
+}
+
+impl QuoteIn {
+    /// The options, every fault reported. Places are right where the whole schedule resolved.
+    fn resolve_options(
+        &self,
+        catalogue: &Catalogue,
+        schedule: &[Manifold],
+        faults: &mut Faults,
+    ) -> Vec<OptionRequest> {
+        let options = self.options.as_ref().map_or(&[][..], List::as_slice);
+        let list = At::BODY.field("options");
+        let schedule_marks = self.manifolds.as_slice().iter();
+        let marks: Vec<&str> = schedule_marks
+            .map(|made| made.mark.as_str().trim())
+            .collect();
+        let wanted: Vec<WantedOption<'_>> = options.iter().map(OptionIn::wanted).collect();
+        for fault in option_faults(&wanted, &marks) {
+            let pointer = format!("/options/{}/{}", fault.place, fault.field);
+            faults.push(Fault::new(pointer, fault.code, fault.detail));
+        }
+        let each = options.iter().zip(wanted).enumerate();
+        each.filter_map(|(index, (option, wanted))| {
+            let at = list.index(index);
+            let mut manifold = option
+                .manifold
+                .resolve(catalogue, &at.field("manifold"), faults)?;
+            let place = wanted
+                .instead_of
+                .and_then(|mark| marks.iter().position(|known| *known == mark));
+            let replaced = place.and_then(|place| schedule.get(place));
+            if let (None, Some(replaced)) = (&option.manifold.quantity, replaced) {
+                manifold.quantity = replaced.quantity;
+            }
+            Some(OptionRequest {
+                name: wanted.name.to_owned(),
+                instead_of: place,
+                manifold,
+            })
+        })
+        .collect()
+    }
+}
+
+impl OptionIn {
+    fn wanted(&self) -> WantedOption<'_> {
+        WantedOption {
+            name: self.name.as_str().trim(),
+            instead_of: self.instead_of.as_ref().map(|mark| mark.as_str().trim()),
+        }
     }
 }
 

@@ -15,7 +15,7 @@ use crate::http::state::ApiState;
 use crate::http::v1::bulk::MOST_MANIFOLDS;
 use crate::http::v1::forming_profiles::ProfileId;
 use crate::http::v1::manifold::Named;
-use crate::http::v1::quotes::{QuoteIn, QuoteOut, created, freeze, tried};
+use crate::http::v1::quotes::{PresentationName, QuoteIn, QuoteOut, created, freeze, tried};
 use crate::http::v1::rows::sheet_form;
 use crate::http::v1::sheet;
 use crate::http::wire::{
@@ -35,6 +35,9 @@ wire_query! {
         /// A note to the customer.
         #[example = "Delivery in two weeks from your order."]
         note: Option<Text<4_000>>,
+        /// How the customer's papers show the price; itemised when not given.
+        #[example = "itemised"]
+        presentation: Option<PresentationName>,
         /// Last day the quote stands; else the shop's usual number of days from the day of issue.
         #[example = "2099-12-31"]
         valid_until: Option<Date>,
@@ -76,6 +79,7 @@ impl QuoteSheetQuery {
             ("project", json!(self.project.as_str())),
             ("manifolds", json!(manifolds)),
             ("note", json!(self.note)),
+            ("presentation", json!(self.presentation)),
             ("valid_until", json!(self.valid_until)),
             ("price_list", json!(self.price_list)),
             ("labour_model", json!(self.labour_model)),

@@ -1,0 +1,9 @@
+-- What was ordered when a revision was accepted: the options that were taken with it, and what that comes to.
+
+alter table quote_revisions add column ordered text;
+
+-- An order never changes. The program keeps to this; here it is kept from anybody with a database shell, too.
+create trigger order_is_frozen
+before update of ordered on quote_revisions
+for each row when (old.ordered is not null and new.ordered is distinct from old.ordered)
+execute function refuse_change('what was ordered never changes');
