@@ -2,6 +2,7 @@
 
 mod expire;
 mod freeze;
+mod kept;
 mod moves;
 mod papers;
 mod read;
@@ -19,6 +20,7 @@ use crate::store::quotes::QuoteRow;
 use crate::trade::manifold::Manifold;
 
 pub use freeze::FrozenQuote;
+pub use kept::Paper;
 pub(super) use moves::again_while_stale;
 pub use moves::{Acceptance, MoveRequest};
 pub use read::{QuoteListing, QuoteQuery, QuoteSummary};
@@ -97,8 +99,17 @@ fn stored_state(revision: &RevisionRow) -> Result<State, AppError> {
 }
 
 /// What the log of changes says of a revision.
-pub(super) fn change_of(quote: &QuoteRow, revision: &RevisionRow) -> QuoteChange {
-    QuoteChange {
+///
+/// # Errors
+/// When what is stored of it cannot be read.
+pub(super) fn change_of(quote: &QuoteRow, revision: &RevisionRow) -> Result<QuoteChange, AppError> {
+    let damaged = |source| AppError::Damaged {
+        what: "quote",
+        source,
+    };
+    let record: QuoteRecord = serde_json::from_str(&revision.frozen).map_err(damaged)?;
+    let taxes = serde_json::to_string(&record.taxes()).map_err(damaged)?;
+    Ok(QuoteChange {
         quote_id: quote.id,
         number: quote.number.clone(),
         revision: revision.revision,
@@ -113,6 +124,7 @@ pub(super) fn change_of(quote: &QuoteRow, revision: &RevisionRow) -> QuoteChange
         accepted_on: revision.accepted_on,
         po_number: revision.po_number.clone(),
         heads: revision.heads.clone(),
+        taxes: Some(taxes),
         at: revision.changed_at,
-    }
+    })
 }

@@ -199,7 +199,7 @@ impl App {
                 webhooks::send(tx, &delivery).await?;
             }
         }
-        quote_changes::append(tx, &change_of(quote, revision)).await?;
+        quote_changes::append(tx, &change_of(quote, revision)?).await?;
         self.record(tx, quote_done(deed, quote, revision)).await
     }
 
