@@ -29,6 +29,7 @@ pub mod price_items;
 pub mod price_lists;
 pub mod quote_changes;
 pub mod quote_lists;
+pub mod quote_papers;
 pub mod quote_revisions;
 pub mod quotes;
 pub mod replays;

@@ -2,6 +2,7 @@
 
 mod expire;
 mod freeze;
+mod kept;
 mod moves;
 mod options;
 mod papers;
@@ -21,6 +22,7 @@ use crate::store::quotes::QuoteRow;
 use crate::trade::manifold::Manifold;
 
 pub use freeze::FrozenQuote;
+pub use kept::Paper;
 pub(super) use moves::again_while_stale;
 pub use moves::{Acceptance, MoveRequest};
 pub use read::{QuoteListing, QuoteQuery, QuoteSummary};
@@ -145,6 +147,8 @@ pub(super) struct Booked {
     pub gross: Decimal,
     /// Net by cost head, as JSON.
     pub heads: String,
+    /// Each tax with its rate, as JSON.
+    pub taxes: String,
     /// Names of the options that were ordered.
     pub options: Vec<String>,
 }
@@ -152,11 +156,13 @@ pub(super) struct Booked {
 /// What a revision counts for in the books: what was ordered, else what is offered.
 pub(super) fn booked(revision: &RevisionRow) -> Result<Booked, AppError> {
     let Some(text) = &revision.ordered else {
+        let record: QuoteRecord = read(&revision.frozen)?;
         return Ok(Booked {
             net: revision.net,
             tax: revision.tax,
             gross: revision.gross,
             heads: revision.heads.clone(),
+            taxes: serde_json::to_string(&record.taxes()).map_err(damaged)?,
             options: Vec::new(),
         });
     };
@@ -166,6 +172,7 @@ pub(super) fn booked(revision: &RevisionRow) -> Result<Booked, AppError> {
         tax: order.totals.tax,
         gross: order.totals.gross,
         heads: serde_json::to_string(&order.heads).map_err(damaged)?,
+        taxes: serde_json::to_string(&order.totals.taxes).map_err(damaged)?,
         options: order.options,
     })
 }
@@ -187,6 +194,7 @@ pub(super) fn change_of(quote: &QuoteRow, revision: &RevisionRow, booked: Booked
         accepted_on: revision.accepted_on,
         po_number: revision.po_number.clone(),
         heads: booked.heads,
+        taxes: Some(booked.taxes),
         at: revision.changed_at,
     }
 }

@@ -4,7 +4,9 @@
 use jiff::Timestamp;
 
 use super::{App, AppError};
+use crate::shop::quote::{QuoteRecord, TaxLine};
 use crate::store::quote_changes::{self, Pull};
+use crate::store::{Tx, quote_revisions};
 
 pub use crate::store::quote_changes::NumberedChange;
 
@@ -31,8 +33,8 @@ pub enum PullFrom {
 /// A page of totals.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct TotalsPage {
-    /// The rows.
-    pub rows: Vec<NumberedChange>,
+    /// The rows, each with its taxes.
+    pub rows: Vec<(NumberedChange, Vec<TaxLine>)>,
     /// Where the pull began.
     pub since: i64,
     /// The log as it stood when the pull began: the next pull begins here.
@@ -77,11 +79,33 @@ impl App {
         let mut rows = quote_changes::page(&mut tx, &pull).await?;
         let more = rows.len() > limit as usize;
         rows.truncate(limit as usize);
+        let mut taxed = Vec::with_capacity(rows.len());
+        for row in rows {
+            let taxes = taxes_of(&mut tx, &row).await?;
+            taxed.push((row, taxes));
+        }
         Ok(TotalsPage {
-            rows,
+            rows: taxed,
             since,
             upto,
             more,
         })
     }
+}
+
+/// The taxes of a row. Earlier programs wrote none beside it; then they are those of the record.
+async fn taxes_of(tx: &mut Tx, row: &NumberedChange) -> Result<Vec<TaxLine>, AppError> {
+    let damaged = |source| AppError::Damaged {
+        what: "quote",
+        source,
+    };
+    let change = &row.change;
+    if let Some(taxes) = &change.taxes {
+        return serde_json::from_str(taxes).map_err(damaged);
+    }
+    let revision = quote_revisions::get(tx, change.quote_id, change.revision)
+        .await?
+        .ok_or_else(|| AppError::not_found("revision", &change.number))?;
+    let record: QuoteRecord = serde_json::from_str(&revision.frozen).map_err(damaged)?;
+    Ok(record.taxes())
 }

@@ -109,6 +109,8 @@ deeds! {
     QuoteExpired = "quote_expired" to "quote",
     /// Another revision has taken its place.
     QuoteSuperseded = "quote_superseded" to "quote",
+    /// Its paper is printed for the first time, and kept.
+    QuotePrinted = "quote_printed" to "quote",
     /// A link to a quote is made.
     LinkMade = "link_made" to "link",
     /// A link is taken out of use.

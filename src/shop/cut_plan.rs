@@ -29,6 +29,7 @@ mod tidy;
 mod work;
 
 use rust_decimal::Decimal;
+use work::Work;
 
 pub use fault::{
     COST_DECIMALS, CutError, CutFault, MOST_KINDS, MOST_PIECES, PieceFault, StockFault,
@@ -38,7 +39,7 @@ pub use length::CutLength;
 pub use plan::{Balance, CutPlan, CutStick};
 pub use schedule::{CutSchedule, ScheduleFault, SchedulePlan, TubePlan, plan_schedule};
 
-/// Work for a plan that somebody waits for, in steps: about a second of one processor.
+/// Work that proves nearly every plan of a shop's size, in steps: about a second of one processor.
 pub const USUAL_WORK: u64 = 150_000_000;
 
 /// Sticks or offcuts to cut from, alike.
@@ -98,12 +99,16 @@ pub struct CutJob {
 /// # Errors
 /// All faults of the job at once, or the pieces for which there is not enough stock.
 pub fn plan(job: &CutJob, work: u64) -> Result<CutPlan, CutError> {
+    plan_within(job, &mut Work::of(work))
+}
+
+/// Plans a cutting job and takes the work that was done from what is left.
+fn plan_within(job: &CutJob, work: &mut Work) -> Result<CutPlan, CutError> {
     let faults = fault::faults(job);
     if !faults.is_empty() {
         return Err(CutError::Faulty(faults));
     }
     let reduced = reduce::reduce(job);
-    let mut work = work::Work::of(work);
-    let found = search::search(&reduced.problem, &mut work);
+    let found = search::search(&reduced.problem, work);
     plan::made(job, &reduced, found)
 }

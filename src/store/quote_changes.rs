@@ -50,6 +50,8 @@ pub struct QuoteChange {
     pub po_number: Option<String>,
     /// The net by cost head, as JSON.
     pub heads: String,
+    /// Each tax with its rate, as JSON; `None` in what earlier programs wrote.
+    pub taxes: Option<String>,
     /// When it changed.
     #[sqlx(try_from = "Instant")]
     pub at: Timestamp,
@@ -88,8 +90,8 @@ pub async fn append(tx: &mut Tx, change: &QuoteChange) -> Result<i64, StoreError
     const SQL: &str = "
         insert into quote_changes
             (seq, quote_id, number, revision, state, customer, project, currency, net, tax, gross,
-             issued_on, accepted_on, po_number, heads, at)
-        values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16)";
+             issued_on, accepted_on, po_number, heads, taxes, at)
+        values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17)";
     let seq = counters::next(tx, "quote_change").await?;
     on_backend!(tx, db => {
         sqlx::query(SQL)
@@ -108,6 +110,7 @@ pub async fn append(tx: &mut Tx, change: &QuoteChange) -> Result<i64, StoreError
             .bind(change.accepted_on.map(Day))
             .bind(&change.po_number)
             .bind(&change.heads)
+            .bind(&change.taxes)
             .bind(Instant(change.at))
             .execute(db)
             .await?;
@@ -148,7 +151,7 @@ pub async fn page(tx: &mut Tx, pull: &Pull) -> Result<Vec<NumberedChange>, Store
     // a list the same way.
     const SQL: &str = "
         select c.seq, c.quote_id, c.number, c.revision, c.state, c.customer, c.project, c.currency, c.net, c.tax,
-               c.gross, c.issued_on, c.accepted_on, c.po_number, c.heads, c.at
+               c.gross, c.issued_on, c.accepted_on, c.po_number, c.heads, c.taxes, c.at
         from quote_changes c
         where c.seq > $1 and c.seq <= $2
           and ($3 is null or $3 like '%,' || c.state || ',%')

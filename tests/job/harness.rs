@@ -19,17 +19,31 @@ pub struct Shop {
 }
 
 /// The program; it ends with the test.
-struct Running(Child);
+pub struct Running(Child);
 
-impl Drop for Running {
-    fn drop(&mut self) {
+impl Running {
+    /// Ends it where it stands.
+    pub fn kill(&mut self) {
         let _ = self.0.kill();
         let _ = self.0.wait();
     }
 }
 
+impl Drop for Running {
+    fn drop(&mut self) {
+        self.kill();
+    }
+}
+
 /// Runs a story against a fresh server on a database.
 pub async fn run(url: &str, story: impl FnOnce(Shop) -> Pin<Box<dyn Future<Output = ()> + Send>>) {
+    let key = admin_key(url);
+    let (_running, base) = serve(url);
+    story(Shop::new(base, &key)).await;
+}
+
+/// Makes a key that may do everything.
+pub fn admin_key(url: &str) -> String {
     let made = Command::new(PROGRAM)
         .args([
             "keys",
@@ -48,16 +62,11 @@ pub async fn run(url: &str, story: impl FnOnce(Shop) -> Pin<Box<dyn Future<Outpu
         "{}",
         String::from_utf8_lossy(&made.stderr)
     );
-    let key = String::from_utf8(made.stdout).unwrap().trim().to_owned();
-    let (_running, base) = serve(url);
-    let client = reqwest::Client::builder()
-        .timeout(Duration::from_secs(60))
-        .build()
-        .unwrap();
-    story(Shop { base, key, client }).await;
+    String::from_utf8(made.stdout).unwrap().trim().to_owned()
 }
 
-fn serve(url: &str) -> (Running, String) {
+/// Starts the program on a database; where it listens.
+pub fn serve(url: &str) -> (Running, String) {
     let mut child = Command::new(PROGRAM)
         .args([
             "serve",
@@ -94,6 +103,15 @@ pub fn quote_of(manifolds: &[Value]) -> Value {
 }
 
 impl Shop {
+    pub fn new(base: String, key: &str) -> Self {
+        let client = reqwest::Client::builder()
+            .timeout(Duration::from_secs(60))
+            .build()
+            .unwrap();
+        let key = key.to_owned();
+        Self { base, key, client }
+    }
+
     pub fn request(&self, method: Method, path: &str) -> RequestBuilder {
         self.client
             .request(method, format!("{}{path}", self.base))

@@ -12,6 +12,7 @@ mod examples;
 mod explained;
 mod harness;
 mod links;
+mod numbering;
 mod quotes;
 mod repricing;
 mod retries;
@@ -45,6 +46,7 @@ on_both! {
     crate::quotes::an_issued_quote_keeps_what_it_froze => an_issued_quote_keeps_what_it_froze,
     crate::retries::pressing_twice_makes_one_quote => pressing_twice_makes_one_quote,
     crate::totals::a_pull_shows_each_revision_once_while_quotes_change => a_pull_shows_each_revision_once_while_quotes_change,
+    crate::totals::each_tax_stands_by_its_rate => each_tax_stands_by_its_rate,
     crate::sticks::an_offcut_goes_through_its_life => an_offcut_goes_through_its_life,
     crate::sticks::a_plan_draws_on_the_rack_and_reserves => a_plan_draws_on_the_rack_and_reserves,
     crate::sticks::plans_made_at_once_never_share_an_offcut => plans_made_at_once_never_share_an_offcut,

@@ -114,3 +114,48 @@ pub async fn the_sheet_says_the_same_as_the_json(shop: Shop) {
         assert_eq!(sum, cents(&item["net"]));
     }
 }
+
+/// Labour untaxed, the rest at the shop's rate: each tax by itself, and both again in the sheet.
+pub async fn each_tax_stands_by_its_rate(shop: Shop) {
+    shop.set_up().await;
+    let mut settings: Value =
+        serde_json::from_str(include_str!("../../src/demo/data/shop.json")).unwrap();
+    settings["pricing"]["tax_by_head"] =
+        serde_json::json!({"labour": {"name": "Labour, untaxed", "rate": "0"}});
+    let put = shop
+        .request(Method::PUT, "/v1/shop")
+        .header("if-match", "*")
+        .json(&settings);
+    crate::harness::read(put.send().await.unwrap(), StatusCode::OK).await;
+    let number = shop.draft(2).await;
+    shop.make(&number, "issue", StatusCode::OK).await;
+    let (items, _) = pull(&shop, "/v1/quote-totals".to_owned()).await;
+    let (total, taxes) = (&items[0], items[0]["taxes"].as_array().unwrap());
+    let sum = |part: &str| taxes.iter().map(|tax| cents(&tax[part])).sum::<i64>();
+    assert_eq!(sum("base"), cents(&total["net"]));
+    assert_eq!(sum("amount"), cents(&total["tax"]));
+    let by_rate: BTreeMap<&str, &Value> = taxes
+        .iter()
+        .map(|tax| (tax["rate"].as_str().unwrap(), tax))
+        .collect();
+    assert_eq!(by_rate.len(), 2, "{total}");
+    assert_eq!(cents(&by_rate["0"]["amount"]), 0);
+    // 7.25 % of the base, by hand in ten-thousandths of a cent, to the nearest cent.
+    let exact = cents(&by_rate["7.25"]["base"]) * 725;
+    assert!((cents(&by_rate["7.25"]["amount"]) * 10_000 - exact).abs() <= 5_000);
+
+    let sheet = shop.request(Method::GET, "/v1/quote-totals?format=csv");
+    let text = sheet.send().await.unwrap().text().await.unwrap();
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let row: BTreeMap<String, String> = reader.deserialize().next().unwrap().unwrap();
+    for (place, tax) in taxes.iter().enumerate() {
+        for part in ["name", "rate", "base", "amount"] {
+            assert_eq!(
+                row[&format!("tax_{}_{part}", place + 1)],
+                tax[part].as_str().unwrap()
+            );
+        }
+    }
+    assert_eq!(row["tax_3_name"], "");
+    assert_eq!(row["other_taxes_amount"], "0.00");
+}

@@ -1,7 +1,12 @@
 //! From an empty database to the books.
 
+use axum::body::Bytes;
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+use reqwest::header::HeaderValue;
 use reqwest::{Method, StatusCode};
 use serde_json::json;
+use sha2::{Digest as _, Sha256};
 
 use crate::harness::{Shop, cents, quote_of, read, schedule};
 
@@ -128,11 +133,13 @@ async fn papers_agree(shop: &Shop, number: &str, issued: &serde_json::Value) {
         async move {
             let response = request.send().await.unwrap();
             assert_eq!(response.headers()["content-type"], "application/pdf");
-            response.bytes().await.unwrap()
+            let digest = response.headers().get("repr-digest").cloned();
+            (digest, response.bytes().await.unwrap())
         }
     };
     let (first, second) = (pdf(path.clone()).await, pdf(path.clone()).await);
-    assert!(first.starts_with(b"%PDF-") && first == second);
+    assert!(first.1.starts_with(b"%PDF-") && first == second);
+    kept_with_its_digest(shop, number, &first).await;
     let offer = read(
         shop.request(Method::GET, &format!("{path}?format=json"))
             .send()
@@ -150,6 +157,23 @@ async fn papers_agree(shop: &Shop, number: &str, issued: &serde_json::Value) {
             "the customer's paper speaks of {secret}"
         );
     }
+}
+
+/// The digest of the paper goes with it (RFC 9530), and stands in the audit trail, once.
+async fn kept_with_its_digest(
+    shop: &Shop,
+    number: &str,
+    (digest, content): &(Option<HeaderValue>, Bytes),
+) {
+    let hash = Sha256::digest(content);
+    let wanted = format!("sha-256=:{}:", STANDARD.encode(hash));
+    assert_eq!(digest.as_ref().unwrap(), wanted.as_str());
+    let trail = shop.get("/v1/audit?deed=quote_printed").await;
+    let hex: String = hash.iter().map(|byte| format!("{byte:02x}")).collect();
+    let entries = trail["items"].as_array().unwrap();
+    assert_eq!(entries.len(), 1, "{trail}");
+    assert_eq!(entries[0]["subject"]["id"], number);
+    assert_eq!(entries[0]["detail"]["sha256"], hex);
 }
 
 pub async fn an_empty_shop_is_told_everything_it_lacks(shop: Shop) {

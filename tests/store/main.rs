@@ -19,6 +19,7 @@ mod forming;
 mod migrations;
 mod offcuts;
 mod opening;
+mod papers;
 mod prices;
 mod quote_lists;
 mod quotes;

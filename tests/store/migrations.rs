@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use offtake::store::{Db, POSTGRES_MIGRATIONS, SQLITE_MIGRATIONS, Tx};
 use offtake::store::{
     audit, customers, forming_profiles, keys, labour_models, links, offcuts, price_items,
-    price_lists, quote_changes, quotes, settings, webhooks,
+    price_lists, quote_changes, quote_papers, quotes, settings, webhooks,
 };
 use sqlx::migrate::Migrator;
 use sqlx::{AssertSqlSafe, PgPool, SqlitePool};
@@ -194,6 +194,8 @@ async fn readable(tx: &mut Tx) {
     let offcut = offcuts::get(tx, id(41)).await.unwrap().unwrap();
     assert_eq!(offcut.job.as_deref(), Some("J-1"));
     assert_eq!(offcuts::moves(tx, id(41)).await.unwrap().len(), 2);
+    let paper = quote_papers::get(tx, id(1), 1).await.unwrap().unwrap();
+    assert!(!paper.content.is_empty());
     let (quote, revision) = quotes::get(tx, "Q-1").await.unwrap().unwrap();
     assert_eq!(
         (quote.current_revision, revision.state.as_str()),

@@ -140,6 +140,7 @@ pub fn change(quote: &QuoteRow, revision: &RevisionRow, at: Timestamp) -> QuoteC
         accepted_on: revision.accepted_on,
         po_number: revision.po_number.clone(),
         heads: revision.heads.clone(),
+        taxes: Some(r#"[{"name":"Sales tax"}]"#.to_owned()),
         at,
     }
 }

@@ -18,6 +18,7 @@ use crate::app::links::{OfferAnswer, OfferedQuote};
 use crate::documents::page::{Desk, Notice, STYLE, notice_page};
 use crate::http::problem::{Problem, Slug};
 use crate::http::state::ApiState;
+use crate::http::v1::quotes::printed;
 use crate::shop::link::{Act, Standing};
 
 /// The pages. They are for people, and not part of the described interface.
@@ -104,8 +105,8 @@ async fn paper(
         "inline; filename=\"{}-{}.pdf\"",
         offered.view.quote.number, offered.view.revision.revision
     );
-    let bytes = state.heavy().run(move || offered.view.pdf()).await??;
-    let mut response = bytes.into_response();
+    let printed = printed(&state, offered.view).await?;
+    let mut response = printed.content.into_response();
     let headers = response.headers_mut();
     headers.insert(CONTENT_TYPE, HeaderValue::from_static("application/pdf"));
     if let Ok(name) = HeaderValue::try_from(name) {

@@ -30,8 +30,9 @@ use wanted::CutPlanIn;
 
 /// How often a plan is made anew when somebody else takes an offcut it draws on.
 const MOST_TRIES: u32 = 5;
-/// Work for all tubes of a schedule together, where each has less than it could use.
-const MOST_WORK: u64 = 10 * USUAL_WORK;
+/// Work for all tubes of a call: about a third of a second of one processor, so that eight who ask two
+/// processors at once all have theirs within two.
+const CALL_WORK: u64 = USUAL_WORK / 3;
 
 wire_enum! {
     /// In what form a plan is answered.
@@ -132,10 +133,8 @@ async fn planned(
             let found: Rack = state.app().rack(&tubes, rack.temper).await?;
             assembled.put_on(found);
         }
-        let tubes = assembled.tubes().len().max(1) as u64;
-        let work = USUAL_WORK.min(MOST_WORK / tubes);
         let job = move || {
-            let planned = plan_schedule(&assembled.schedule, work);
+            let planned = plan_schedule(&assembled.schedule, CALL_WORK);
             (assembled, planned)
         };
         let (assembled, planned) = state.heavy().run(job).await?;

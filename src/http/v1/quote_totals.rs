@@ -26,6 +26,7 @@ use crate::http::state::ApiState;
 use crate::http::wire::{
     At, DecimalMark, Faults, FromWire, WireQuery, code, given, wire_enum, wire_query,
 };
+use crate::shop::quote::TaxLine;
 
 wire_enum! {
     /// The form of a list.
@@ -152,9 +153,28 @@ pub struct QuoteTotal {
     /// Net by cost head; these add up to net.
     #[schema(example = json!({"tube": "88.20", "labour": "310.00", "profit": "80.00"}))]
     heads: BTreeMap<String, String>,
+    /// Each tax by its rate; their bases add up to net, their amounts to tax.
+    taxes: Vec<TotalTax>,
     /// When it last changed, whole seconds.
     #[schema(format = "date-time", example = "2026-12-01T09:30:00Z")]
     changed_at: String,
+}
+
+/// One tax of a total.
+#[derive(Debug, Serialize, ToSchema)]
+pub struct TotalTax {
+    /// What it is called.
+    #[schema(example = "Sales tax")]
+    name: String,
+    /// Its rate in percent.
+    #[schema(example = "7.25", pattern = r"^-?[0-9]{1,28}(\.[0-9]{1,28})?$")]
+    rate: String,
+    /// The part of net it is on.
+    #[schema(example = "1240.00", pattern = r"^-?[0-9]{1,28}(\.[0-9]{1,28})?$")]
+    base: String,
+    /// What it comes to.
+    #[schema(example = "89.90", pattern = r"^-?[0-9]{1,28}(\.[0-9]{1,28})?$")]
+    amount: String,
 }
 
 /// A page of totals.
@@ -209,7 +229,7 @@ pub async fn list_quote_totals(
     let limit = query.limit.unwrap_or_default().get();
     let page = state.app().quote_totals(from, states, limit).await?;
     let next = match page.rows.last() {
-        Some(last) if page.more => {
+        Some((last, _)) if page.more => {
             Some(Cursor::of(&Place::Middle(page.since, page.upto, last.seq))?)
         }
         _ => None,
@@ -242,7 +262,7 @@ fn amounts(row: &NumberedChange) -> Result<BTreeMap<String, Decimal>, Problem> {
     serde_json::from_str(&row.change.heads).map_err(|error| Problem::internal(&error))
 }
 
-fn total(row: &NumberedChange) -> Result<QuoteTotal, Problem> {
+fn total((row, taxes): &(NumberedChange, Vec<TaxLine>)) -> Result<QuoteTotal, Problem> {
     let change = &row.change;
     Ok(QuoteTotal {
         number: change.number.clone(),
@@ -261,8 +281,18 @@ fn total(row: &NumberedChange) -> Result<QuoteTotal, Problem> {
             .into_iter()
             .map(|(head, amount)| (head, amount.to_string()))
             .collect(),
+        taxes: taxes.iter().map(tax).collect(),
         changed_at: whole_seconds(change.at),
     })
+}
+
+fn tax(line: &TaxLine) -> TotalTax {
+    TotalTax {
+        name: line.name.clone(),
+        rate: line.rate.number().normalize().to_string(),
+        base: line.base.to_string(),
+        amount: line.amount.to_string(),
+    }
 }
 
 fn whole_seconds(instant: Timestamp) -> String {

@@ -28,7 +28,7 @@ use crate::http::wire::{
 };
 
 pub use compare::{__path_copy_quote, __path_get_quote_changes, copy_quote, get_quote_changes};
-pub use document::{__path_get_quote_document, DocumentQuery, get_quote_document, paper};
+pub use document::{__path_get_quote_document, DocumentQuery, get_quote_document, paper, printed};
 pub use moves::{
     __path_accept_quote, __path_create_quote_revision, __path_decline_quote, __path_issue_quote,
     __path_withdraw_quote, accept_quote, create_quote_revision, decline_quote, issue_quote,

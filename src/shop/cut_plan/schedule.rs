@@ -8,7 +8,7 @@ use super::fault::MOST_PIECES;
 use super::plan::Balance;
 use super::{
     CutError, CutFault, CutJob, CutLength, CutPlan, Keep, PieceFault, Stock, StockFault, Wanted,
-    plan,
+    Work, plan_within,
 };
 
 /// A schedule to cut. Pieces are cut from stock of the same tube; what names no tube belongs
@@ -88,7 +88,8 @@ struct Lines {
     pieces: Vec<usize>,
 }
 
-/// Plans a schedule, each tube within so much work.
+/// Plans a schedule within so much work. The tubes share it: what one does not need is there for those
+/// after it.
 ///
 /// # Errors
 /// Everything that is wrong with it, at once.
@@ -99,7 +100,15 @@ pub fn plan_schedule(
     let groups = groups(schedule);
     let mut faults = overall_faults(schedule);
     let mut tubes = Vec::with_capacity(groups.len());
+    let mut left = Work::of(work);
+    let mut to_plan = groups.len() as u64;
     for (tube, lines) in groups {
+        let mut share = match faults.is_empty() {
+            true => Work::of(left.left() / to_plan),
+            false => Work::of(0),
+        };
+        let given = share.left();
+        to_plan -= 1;
         if lines.pieces.is_empty() {
             // Stock that nothing is cut from is read for its faults all the same.
             faults.extend(stock_faults(schedule, &lines));
@@ -113,10 +122,9 @@ pub fn plan_schedule(
             faults.extend(missing);
             continue;
         }
-        match plan(
-            &job(schedule, &lines),
-            if faults.is_empty() { work } else { 0 },
-        ) {
+        let planned = plan_within(&job(schedule, &lines), &mut share);
+        left.spend(given - share.left());
+        match planned {
             Ok(found) => tubes.push(TubePlan {
                 tube,
                 plan: placed(found, &lines),

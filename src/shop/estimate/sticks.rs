@@ -4,14 +4,14 @@ use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::Scheduled;
 use crate::shop::cut_plan::{
-    CutJob, CutLength, CutPlan, Keep, Stock, USUAL_WORK, VALUE_DECIMALS, Wanted, plan,
+    CutJob, CutLength, CutPlan, Keep, Stock, VALUE_DECIMALS, Wanted, plan,
 };
 use crate::shop::settings::Cutting;
 use crate::trade::tube::Tube;
 
 /// Work for one tube of an estimate: a plan that this does not prove is good all the same, and an
 /// estimate compares many.
-const NESTING_WORK: u64 = USUAL_WORK / 100;
+const NESTING_WORK: u64 = 1_500_000;
 
 /// The sticks of one tube.
 #[derive(Debug, Clone, PartialEq, Eq)]

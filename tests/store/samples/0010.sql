@@ -1,3 +1,2 @@
 -- Rows as they were right after step 10.
-insert into quotes (id, number, customer, customer_folded, project, project_folded, created_at, current_revision, version) values ({id 10}, 'Q-10', 'Brook Heating', 'brook heating', 'Mill', 'mill', 1764000000000000, 1, 3);
-insert into quote_revisions (quote_id, revision, state, frozen, currency, net, tax, gross, heads, issued_on, accepted_on, accepted_by, created_at, changed_at, ordered) values ({id 10}, 1, 'accepted', '{"form": 2}', 'USD', '100.00', '8.25', '108.25', '{}', '2026-05-31', '2026-06-01', 'A. Buyer', 1764000000000000, 1764000003000000, '{"options": ["Chrome caps"]}');
+insert into quote_papers (quote_id, revision, sha256, content, at) values ({id 1}, 1, '9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08', {id 9}, 1764000005000000);

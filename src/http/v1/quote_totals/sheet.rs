@@ -9,6 +9,7 @@ use crate::http::negotiate::Offer;
 use crate::http::problem::Problem;
 use crate::http::v1::sheet::{self, Cell, CsvForm, Page};
 use crate::http::wire::DecimalMark;
+use crate::shop::quote::TaxLine;
 
 /// Columns before the cost heads.
 const FIRST: [&str; 12] = [
@@ -37,6 +38,10 @@ const HEADS: [&str; 7] = [
     "profit",
 ];
 
+/// Taxes that have columns of their own, and what those are; further ones are one sum.
+const TAXES: usize = 3;
+const OF_A_TAX: [&str; 4] = ["name", "rate", "base", "amount"];
+
 /// Rows of totals as CSV or as a workbook.
 ///
 /// # Errors
@@ -44,15 +49,21 @@ const HEADS: [&str; 7] = [
 pub fn answer(
     form: Offer,
     decimal: Option<DecimalMark>,
-    rows: &[NumberedChange],
+    rows: &[(NumberedChange, Vec<TaxLine>)],
 ) -> Result<Response, Problem> {
     let heading = FIRST
         .into_iter()
         .chain(HEADS)
-        .chain(["other", "changed_at"]);
+        .chain(["other", "changed_at"])
+        .map(str::to_owned)
+        .chain((1..=TAXES).flat_map(|place| OF_A_TAX.map(|what| format!("tax_{place}_{what}"))))
+        .chain([
+            "other_taxes_base".to_owned(),
+            "other_taxes_amount".to_owned(),
+        ]);
     let page = Page {
         name: "totals".to_owned(),
-        heading: heading.map(str::to_owned).collect(),
+        heading: heading.collect(),
         cells: rows.iter().map(cells).collect::<Result<_, _>>()?,
         marked: std::collections::BTreeSet::new(),
     };
@@ -63,7 +74,7 @@ pub fn answer(
     sheet::answer_pages(form, written, vec![page], "quote-totals")
 }
 
-fn cells(row: &NumberedChange) -> Result<Vec<Cell>, Problem> {
+fn cells((row, taxes): &(NumberedChange, Vec<TaxLine>)) -> Result<Vec<Cell>, Problem> {
     let change = &row.change;
     let mut heads = amounts(row)?;
     let text = |text: &str| Cell::Text(text.to_owned());
@@ -92,5 +103,27 @@ fn cells(row: &NumberedChange) -> Result<Vec<Cell>, Problem> {
         heads.into_values().fold(zero, |sum, part| sum + part),
     ));
     cells.push(Cell::Text(whole_seconds(change.at)));
+    cells.extend(tax_cells(taxes, zero));
     Ok(cells)
+}
+
+/// Each tax in its columns; empty where there are fewer.
+fn tax_cells(taxes: &[TaxLine], zero: Decimal) -> impl Iterator<Item = Cell> {
+    let (own, others) = taxes.split_at(taxes.len().min(TAXES));
+    let sum = |part: fn(&TaxLine) -> Decimal| {
+        let sum = others.iter().map(part).fold(zero, |sum, part| sum + part);
+        Cell::Number(sum.to_string())
+    };
+    let sums = [sum(|tax| tax.base), sum(|tax| tax.amount)];
+    let own = own.iter().flat_map(|tax| {
+        [
+            Cell::Text(tax.name.clone()),
+            Cell::Number(tax.rate.number().normalize().to_string()),
+            Cell::Number(tax.base.to_string()),
+            Cell::Number(tax.amount.to_string()),
+        ]
+    });
+    let empty = std::iter::repeat_with(|| Cell::Text(String::new()));
+    let own: Vec<Cell> = own.chain(empty).take(TAXES * OF_A_TAX.len()).collect();
+    own.into_iter().chain(sums)
 }

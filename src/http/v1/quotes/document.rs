@@ -5,9 +5,10 @@ use axum::http::header::{
     CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_SECURITY_POLICY, CONTENT_TYPE,
 };
 use axum::response::{IntoResponse, Response};
+use base64::Engine as _;
 
 use super::etag;
-use crate::app::quotes::QuoteView;
+use crate::app::quotes::{Paper, QuoteView};
 use crate::http::auth::{MayEstimateOrAccount, State};
 use crate::http::etag::Tagged;
 use crate::http::linked::policy;
@@ -45,11 +46,14 @@ wire_query! {
 ///
 /// Scope `estimate` or `account`. By `?format=` or `Accept` as `application/pdf`, `text/html`, a workbook,
 /// `application/json` or `application/xml` (OASIS UBL 2.1): what the customer may see, without the build-up of the price.
+/// The PDF of an issued revision is made once and kept: it is the same bytes for ever, and `Repr-Digest` says which.
+/// That digest is in the audit trail, too, as `quote_printed`.
 #[utoipa::path(get, path = "/v1/quotes/{number}/revisions/{revision}/document", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"),
         ("revision" = u32, Path, description = "Which revision, from 1.", example = 1), DocumentQuery),
     responses(
-        (status = 200, description = "The paper.", content(
+        (status = 200, description = "The paper.",
+            headers(("Repr-Digest" = String, description = "SHA-256 of the PDF of an issued revision (RFC 9530).")), content(
             (Vec<u8> = "application/pdf"), (String = "text/html"), (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"), (serde_json::Value = "application/json"), (String = "application/xml"))),
         (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn get_quote_document(
@@ -88,18 +92,23 @@ pub async fn paper(state: &ApiState, view: QuoteView, form: Offer) -> Result<Res
     let tag = etag(&view);
     let (number, revision) = (view.quote.number.clone(), view.revision.revision);
     let (media, ending) = media_and_ending(form);
-    let body = state
-        .heavy()
-        .run(move || match ending {
-            "pdf" => view.pdf(),
+    let (body, digest) = if form.is(PDF) {
+        let paper = printed(state, view).await?;
+        (paper.content, paper.sha256)
+    } else {
+        let job = move || match ending {
             "xml" => view.ubl(),
             "xlsx" => view.xlsx(),
             "html" => view.html().map(String::into_bytes),
             _ => view.offer().map(String::into_bytes),
-        })
-        .await??;
+        };
+        (state.heavy().run(job).await??, None)
+    };
     let mut response = Tagged(tag, body).into_response();
     let headers = response.headers_mut();
+    if let Some(digest) = digest.and_then(|digest| repr_digest(&digest)) {
+        headers.insert("repr-digest", digest);
+    }
     headers.insert(CONTENT_TYPE, HeaderValue::from_static(media));
     headers.insert(CACHE_CONTROL, HeaderValue::from_static("private, no-cache"));
     if form.is(HTML)
@@ -113,6 +122,27 @@ pub async fn paper(state: &ApiState, view: QuoteView, form: Offer) -> Result<Res
         headers.insert(CONTENT_DISPOSITION, name);
     }
     Ok(response)
+}
+
+/// The PDF of a revision. That of an issued one is made once, off the serving threads, and kept.
+///
+/// # Errors
+/// 503 when too much is being made already, 500 when it cannot be made or kept.
+pub async fn printed(state: &ApiState, view: QuoteView) -> Result<Paper, Problem> {
+    if let Some(kept) = state.app().kept_paper(&view).await? {
+        return Ok(kept);
+    }
+    let print = move || view.pdf().map(|content| (view, content));
+    let (view, content) = state.heavy().run(print).await??;
+    Ok(state.app().keep_paper(&view, content).await?)
+}
+
+/// The digest of a whole representation (RFC 9530), from lower-case hex.
+fn repr_digest(hex: &str) -> Option<HeaderValue> {
+    let octet = |place| u8::from_str_radix(hex.get(place..place + 2)?, 16).ok();
+    let octets: Option<Vec<u8>> = (0..hex.len()).step_by(2).map(octet).collect();
+    let text = base64::engine::general_purpose::STANDARD.encode(octets?);
+    HeaderValue::try_from(format!("sha-256=:{text}:")).ok()
 }
 
 /// The content type of a form, and how its file's name ends.
