@@ -10,7 +10,9 @@ mod record;
 pub use changes::{Change, changes};
 pub use describe::{cautions, description, particulars};
 pub use life::{Move, State, WrongMove};
-pub use options::{OptionFault, OptionPrice, QuotedOption, WantedOption, option_faults};
+pub use options::{
+    OptionFault, OptionPrice, Optional, QuotedOption, WantedOption, option_faults, option_prices,
+};
 pub use order::{Order, OrderFault};
 pub use record::{
     Customer, FrozenProfile, HoursRecord, ListReference, OfferedManifold, Presentation, PriceLine,

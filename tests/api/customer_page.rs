@@ -105,6 +105,101 @@ async fn a_customer_accepts_and_everything_is_written_down() {
     );
 }
 
+/// The address of an issued quote with two alternates of one manifold and something on top.
+async fn quote_with_options(server: &TestServer) -> String {
+    issued_quote(server).await;
+    let schedule: Vec<Value> =
+        serde_json::from_str(include_str!("../../src/demo/data/schedule.json")).unwrap();
+    let manifold = |mark: &str, build: &str| {
+        let mut made = schedule[0].clone();
+        made["mark"] = json!(mark);
+        made["build"] = json!(build);
+        made["outlets"][0]["pitch"] = json!("7 in");
+        made["outlets"][0]["first"] = json!("6 in");
+        made["run"]["ends"][1]["beyond"] = json!("6 in");
+        made
+    };
+    let body = json!({"customer": {"name": "C"}, "project": "P", "manifolds": [schedule[0]], "options": [
+        {"name": "Tees & <braze>", "instead_of": "H-1", "manifold": manifold("T", "tees_brazed")},
+        {"name": "Wider", "instead_of": "H-1", "manifold": manifold("W", "formed_outlets")},
+        {"name": "Spare", "manifold": manifold("S", "formed_outlets")}]});
+    let quote = ok(server.admin(Method::POST, "/v1/quotes").json(&body)).await;
+    let path = format!("/v1/quotes/{}", quote["number"].as_str().unwrap());
+    ok(server.admin(Method::POST, &format!("{path}/issue"))).await;
+    path
+}
+
+#[tokio::test]
+async fn a_customer_orders_with_options_and_reads_the_sum() {
+    let server = TestServer::start().await;
+    let quote = quote_with_options(&server).await;
+    let (path, _) = link(&server, &quote).await;
+    let offered = ok(server.admin(Method::GET, &quote)).await;
+    let text = page(&server, &path, StatusCode::OK).await;
+    assert_eq!(
+        text.matches("type=\"radio\"").count(),
+        3,
+        "as quoted, and two others"
+    );
+    assert!(
+        text.contains("value=\"Tees &amp; &lt;braze&gt;\""),
+        "{text}"
+    );
+    // What was chosen is still chosen when something else must be mended.
+    let unsigned = [("option", "Spare"), ("alternate-1", "Wider")];
+    let mended = send(&server, &format!("{path}/accept"), &unsigned).await;
+    assert_eq!(mended.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let text = mended.text().await.unwrap();
+    assert!(text.contains("value=\"Spare\" checked") && text.contains("value=\"Wider\" checked"));
+    assert!(
+        text.contains("name=\"alternate-1\" value=\"\">"),
+        "no longer as quoted"
+    );
+    let signed = [("name", "Jo Tiller"), ("agree", "yes")];
+    for (wrong, said) in [
+        (
+            ("option", "Gold"),
+            "One of the options is not in this quotation.",
+        ),
+        (
+            ("option", "Wider"),
+            "Choose one build only for each manifold.",
+        ),
+    ] {
+        let form = [
+            signed[0],
+            signed[1],
+            wrong,
+            ("alternate-1", "Tees & <braze>"),
+        ];
+        let refused = send(&server, &format!("{path}/accept"), &form).await;
+        assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        assert!(refused.text().await.unwrap().contains(said), "{said}");
+    }
+    let form = [
+        signed[0],
+        signed[1],
+        ("option", "Spare"),
+        ("alternate-1", ""),
+    ];
+    let accepted = send(&server, &format!("{path}/accept"), &form).await;
+    assert_eq!(accepted.status(), StatusCode::SEE_OTHER);
+    let now = ok(server.admin(Method::GET, &quote)).await;
+    assert_eq!(now["ordered"]["options"], json!(["Spare"]));
+    let gross = now["ordered"]["totals"]["gross"]["amount"]
+        .as_str()
+        .unwrap();
+    assert_ne!(now["gross"]["amount"], gross);
+    assert_eq!(now["gross"], offered["gross"]);
+    let text = page(&server, &path, StatusCode::OK).await;
+    assert!(text.contains("What was ordered"), "{text}");
+    let plain = text.replace(',', "");
+    assert!(
+        plain.contains(&format!("<td class=\"number\">{gross}</td>")),
+        "{text}"
+    );
+}
+
 #[tokio::test]
 async fn a_customer_declines_with_a_reason() {
     let server = TestServer::start().await;

@@ -5,6 +5,7 @@
 mod bench;
 mod cad;
 mod drawing;
+mod options;
 mod pdf;
 mod quote;
 mod samples;

@@ -13,6 +13,7 @@ mod explained;
 mod harness;
 mod links;
 mod numbering;
+mod options;
 mod quotes;
 mod repricing;
 mod retries;
@@ -66,6 +67,11 @@ on_both! {
     crate::repricing::what_the_other_list_lacks_is_named_and_nothing_else_is_open => what_the_other_list_lacks_is_named_and_nothing_else_is_open,
     crate::repricing::two_lists_are_held_against_each_other => two_lists_are_held_against_each_other,
     crate::links::of_many_answers_at_once_one_is_taken => of_many_answers_at_once_one_is_taken,
+    crate::options::an_alternate_and_an_addition_from_offer_to_books => an_alternate_and_an_addition_from_offer_to_books,
+    crate::options::two_options_cost_the_sum_of_both => two_options_cost_the_sum_of_both,
+    crate::options::options_that_cannot_be_offered_are_refused_with_their_place => options_that_cannot_be_offered_are_refused_with_their_place,
+    crate::options::revisions_tell_what_became_of_options_and_presentation => revisions_tell_what_became_of_options_and_presentation,
+    crate::options::a_sheet_is_quoted_at_one_price => a_sheet_is_quoted_at_one_price,
     crate::webhooks::notices_come_until_they_are_taken => notices_come_until_they_are_taken,
     crate::examples::the_server_answers_its_own_examples => the_server_answers_its_own_examples,
     crate::totals::the_sheet_says_the_same_as_the_json => the_sheet_says_the_same_as_the_json,

@@ -10,6 +10,7 @@ mod joint_ratings;
 mod joints;
 mod labour;
 mod mix;
+mod option_prices;
 mod random_schedules;
 mod ratings;
 mod risk;

@@ -20,7 +20,7 @@ const SCHEDULES: u32 = 10_000;
 
 /// A schedule and the shop that prices it.
 #[derive(Debug, Clone)]
-struct Case {
+pub struct Case {
     /// Outlets, quantity, build, in place.
     rows: Vec<(u32, u32, usize, bool)>,
     /// Overhead, contingency, profit, discount, tax, in tenths of a percent and three more.
@@ -36,7 +36,7 @@ struct Case {
     followed: bool,
 }
 
-fn case() -> impl Strategy<Value = Case> {
+pub fn case() -> impl Strategy<Value = Case> {
     let row = (1u32..9, 1u32..40, 0usize..3, any::<bool>());
     (
         prop::collection::vec(row, 1..6),
@@ -63,7 +63,7 @@ fn case() -> impl Strategy<Value = Case> {
 }
 
 impl Case {
-    fn manifolds(&self) -> Vec<Manifold> {
+    pub fn manifolds(&self) -> Vec<Manifold> {
         let rows = self.rows.iter().enumerate();
         let manifold =
             |(place, (count, quantity, build, in_place)): (usize, &(_, _, usize, bool))| {
@@ -83,7 +83,7 @@ impl Case {
         rows.map(manifold).collect()
     }
 
-    fn shop(&self) -> Shop {
+    pub fn shop(&self) -> Shop {
         let [markup, crew, two_taxes, minimum] = self.switches;
         let percent =
             |place: usize| Percent::new(Decimal::new(i64::from(self.percents[place]) * 10 + 3, 1));
@@ -137,7 +137,7 @@ impl Case {
         shop
     }
 
-    fn labour(&self) -> LabourModel {
+    pub fn labour(&self) -> LabourModel {
         let mut labour = times(&format!("{}.7", self.minutes), None);
         labour.conditions = vec![Condition {
             name: "in place".to_owned(),

@@ -1,11 +1,11 @@
-//! The options of an offer, priced: what the whole schedule costs with each, less what it costs without.
+//! The options of an offer, priced and described.
 
 use super::QuoteRequest;
 use super::freeze::offered;
 use crate::app::AppError;
 use crate::app::estimates::{LoadedBooks, priced};
 use crate::shop::estimate::{Remark, Scheduled};
-use crate::shop::quote::{OptionPrice, QuotedOption};
+use crate::shop::quote::{Optional, QuotedOption, option_prices};
 use crate::trade::check::Checked;
 use crate::trade::manifold::Manifold;
 
@@ -41,22 +41,23 @@ pub(super) fn options(
     let mut everything = schedule.clone();
     everything.extend(wanted().map(|(option, checked)| scheduled(&option.manifold, checked)));
     let remarks = priced(&everything, books)?.remarks;
-    let without = priced(&schedule, books)?;
-    let mut options = Vec::with_capacity(request.options.len());
-    for (option, checked) in wanted() {
-        let item = scheduled(&option.manifold, checked);
-        let mut with = schedule.clone();
-        let place = option.instead_of;
-        match place.and_then(|place| with.get_mut(place)) {
-            Some(replaced) => *replaced = item,
-            None => with.push(item),
-        }
-        let replaced = place.and_then(|place| request.manifolds.get(place));
+    let optional: Vec<Optional<'_>> = wanted()
+        .map(|(option, checked)| Optional {
+            item: scheduled(&option.manifold, checked),
+            instead_of: option.instead_of,
+        })
+        .collect();
+    let prices = option_prices(&schedule, &optional, books.books()).map_err(AppError::Lacking)?;
+    let mut options = Vec::with_capacity(prices.len());
+    for ((option, checked), price) in wanted().zip(prices) {
+        let replaced = option
+            .instead_of
+            .and_then(|place| request.manifolds.get(place));
         options.push(QuotedOption {
             name: option.name.clone(),
             instead_of: replaced.map(|manifold| manifold.mark.clone()),
             manifold: offered(&option.manifold, checked, &books.shop),
-            price: OptionPrice::between(&without, &priced(&with, books)?),
+            price,
         });
     }
     Ok(OfferedOptions {

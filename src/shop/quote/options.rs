@@ -10,7 +10,7 @@ use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 use super::record::{OfferedManifold, TaxLine};
-use crate::shop::estimate::{Estimate, heads};
+use crate::shop::estimate::{Books, Estimate, Lacking, Scheduled, estimate, heads};
 
 /// An option as quoted.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -59,6 +59,37 @@ impl OptionPrice {
             hours: difference(hours(without), hours(with)),
         }
     }
+}
+
+/// A manifold to price as an option.
+#[derive(Debug, Clone, Copy)]
+pub struct Optional<'a> {
+    /// The manifold.
+    pub item: Scheduled<'a>,
+    /// The place in the schedule of what it takes the place of; none for an addition.
+    pub instead_of: Option<usize>,
+}
+
+/// The price of each option beside a schedule: what all of it costs with that option and no other,
+/// less what it costs with none.
+///
+/// # Errors
+/// Everything that the first estimate that cannot be made lacks.
+pub fn option_prices(
+    schedule: &[Scheduled<'_>],
+    options: &[Optional<'_>],
+    books: Books<'_>,
+) -> Result<Vec<OptionPrice>, Vec<Lacking>> {
+    let without = estimate(schedule, books)?;
+    let priced = options.iter().map(|option| {
+        let mut with = schedule.to_vec();
+        match option.instead_of.and_then(|place| with.get_mut(place)) {
+            Some(replaced) => *replaced = option.item,
+            None => with.push(option.item),
+        }
+        Ok(OptionPrice::between(&without, &estimate(&with, books)?))
+    });
+    priced.collect()
 }
 
 type Amounts = BTreeMap<String, Decimal>;
