@@ -17,6 +17,20 @@ pub fn heading(out: &mut dyn Write, title: &str) -> io::Result<()> {
     writeln!(out, "\n{title}\n{}", "-".repeat(title.chars().count()))
 }
 
+/// What is offered beside a quote.
+pub fn options(out: &mut dyn Write, quote: &Value) -> io::Result<()> {
+    for option in quote["options"].as_array().into_iter().flatten() {
+        writeln!(
+            out,
+            "  option, not in the total: {}, net {} {}",
+            text(option, "/name"),
+            text(option, "/net/amount"),
+            text(option, "/net/currency")
+        )?;
+    }
+    Ok(())
+}
+
 /// What the checks say of each manifold.
 pub fn checks(out: &mut dyn Write, answer: &Value) -> io::Result<()> {
     heading(out, "Checks")?;

@@ -13,6 +13,7 @@ const SHOP: &str = include_str!("data/shop.json");
 const PRICES: &str = include_str!("data/prices.csv");
 const LABOUR: &str = include_str!("data/labour.csv");
 const SCHEDULE: &str = include_str!("data/schedule.json");
+const OPTIONS: &str = include_str!("data/options.json");
 
 /// Walks through the whole job and prints what came of it.
 ///
@@ -197,6 +198,16 @@ fn buildable(schedule: &Value, verdicts: &[String]) -> Vec<Value> {
         .collect()
 }
 
+/// The offer: what can be built, one of it also built otherwise, and a spare.
+fn offer(good: &[Value]) -> Result<Value, DemoError> {
+    Ok(json!({
+        "customer": {"name": "Quillmark Mechanical", "contact": "R. Ashdown", "address": ["18 Saltmarsh Road", "Penwick"], "email": "r.ashdown@quillmark.example"},
+        "project": "Penwick school, plant room",
+        "note": "Thank you for your enquiry. Lead time is two weeks from your order.",
+        "manifolds": good,
+        "options": read("options.json", OPTIONS)?}))
+}
+
 async fn quote(
     client: &Client,
     demo: &Demo,
@@ -204,13 +215,8 @@ async fn quote(
     out: &mut dyn Write,
 ) -> Result<(), DemoError> {
     report::heading(out, "Quote")?;
-    let request = json!({
-        "customer": {"name": "Quillmark Mechanical", "contact": "R. Ashdown", "address": ["18 Saltmarsh Road", "Penwick"], "email": "r.ashdown@quillmark.example"},
-        "project": "Penwick school, plant room",
-        "note": "Thank you for your enquiry. Lead time is two weeks from your order.",
-        "manifolds": good});
     let drafted = client
-        .post("/v1/quotes", Body::Json(request), "demo-quote")
+        .post("/v1/quotes", Body::Json(offer(good)?), "demo-quote")
         .await?
         .json();
     let number = text(&drafted, "/number").to_owned();
@@ -232,6 +238,7 @@ async fn quote(
         text(&issued, "/gross/amount"),
         text(&issued, "/gross/currency")
     )?;
+    report::options(out, &issued)?;
     let document = format!("/v1/quotes/{number}/revisions/1/document");
     for (form, ending) in [
         ("application/pdf", "pdf"),

@@ -191,6 +191,11 @@ async fn a_customer_orders_with_options_and_reads_the_sum() {
         .unwrap();
     assert_ne!(now["gross"]["amount"], gross);
     assert_eq!(now["gross"], offered["gross"]);
+    let number = quote.rsplit('/').next().unwrap();
+    let trail = format!("/v1/audit?subject={number}&deed=quote_accepted");
+    let entry = ok(server.admin(Method::GET, &trail)).await["items"][0].clone();
+    assert_eq!(entry["detail"]["options"], json!(["Spare"]));
+    assert_eq!(entry["detail"]["gross"], gross);
     let text = page(&server, &path, StatusCode::OK).await;
     assert!(text.contains("What was ordered"), "{text}");
     let plain = text.replace(',', "");

@@ -70,7 +70,7 @@ fn the_paper_has_options_after_the_totals_and_each_with_its_drawing() {
             "+312.45",
             "\u{2212}118.20",
             "+1,204.99",
-            "instead of H-2. Manifold of",
+            "Instead of H-2. Manifold of",
             "Built up from tees, instead of H-2, quantity 2",
             "Spare header, quantity 2",
             "tick those that apply",

@@ -3,7 +3,7 @@
 use reqwest::{Method, StatusCode};
 use serde_json::{Value, json};
 
-use crate::harness::{Shop, schedule};
+use crate::harness::{Shop, quote_of, schedule};
 
 const DOCUMENT: &str = include_str!("../../openapi/offtake.json");
 
@@ -88,8 +88,16 @@ async fn prepared(shop: &Shop, operation: &str) -> Option<String> {
             let made = shop.post(&path, &json!({}), StatusCode::CREATED).await;
             id(made["link"].clone())
         }
-        "accept_quote"
-        | "decline_quote"
+        "accept_quote" => {
+            let mut body = quote_of(&schedule()[..1]);
+            let manifold = &schedule()[1];
+            body["options"] = json!([{"name": "Spare header", "manifold": manifold}]);
+            let quote = shop.post("/v1/quotes", &body, StatusCode::CREATED).await;
+            let number = quote["number"].as_str().unwrap().to_owned();
+            shop.make(&number, "issue", StatusCode::OK).await;
+            number
+        }
+        "decline_quote"
         | "create_quote_revision"
         | "create_quote_link"
         | "list_quote_links"

@@ -109,7 +109,7 @@ async fn papers_tell(shop: &Shop, path: &str, quote: &Value) {
     assert!(text.contains("Options not in the total"), "{text}");
     assert!(text.contains(&format!("+{}", net(1))), "{text}");
     let page = String::from_utf8(document(shop, path, "html").await).unwrap();
-    assert!(page.contains(SPARE) && page.contains("instead of H-1"));
+    assert!(page.contains(SPARE) && page.contains("Instead of H-1"));
     let ubl = String::from_utf8(document(shop, path, "ubl").await).unwrap();
     let ubl = roxmltree::Document::parse(&ubl).unwrap();
     let named = |name: &str| {

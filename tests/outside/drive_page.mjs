@@ -31,11 +31,12 @@ const manifold = (mark, count) => ({
   run: { tube: "b88-l-2", ends: [{ kind: "cap" }, { kind: "plain", beyond: "4 in" }] },
   outlets: [{ tube: "b88-l-1", count, first: "4 in", pitch: "5 in", stub: "3 in" }],
 });
-const issued = async () => {
+const issued = async (more = {}) => {
   const made = await api("POST", "/v1/quotes", {
     customer: { name: `Saltmarsh & Daughters ${script}`, contact: "R. Ashdown", address: ["18 Saltmarsh Road", "Penwick"] },
     project: `Plant room ${script}`, note: `Thank you for asking.\n\n${script}`,
     manifolds: [manifold("H-1", 6), manifold("H-2", 4)],
+    ...more,
   });
   await api("POST", `/v1/quotes/${made.number}/issue`, {});
   return made.number;
@@ -149,6 +150,49 @@ await Promise.all([page.waitForNavigation(), page.keyboard.press("Enter")]);
 assert.ok((await text()).includes("Too late for the job"));
 await examine("declined");
 assert.equal((await api("GET", `/v1/quotes/${second}`)).state, "declined");
+
+// One price for the schedule, with alternates and additions; a build chosen with the arrow keys.
+const tees = manifold("H-1T", 6);
+tees.build = "tees_brazed";
+tees.run.ends[1].beyond = "6 in";
+Object.assign(tees.outlets[0], { first: "6 in", pitch: "7 in" });
+const optional = await issued({
+  presentation: "lump_sum",
+  options: [
+    { name: "Built up from tees", instead_of: "H-1", manifold: tees },
+    { name: "Eight outlets", instead_of: "H-1", manifold: manifold("H-1E", 8) },
+    { name: `Spare ${script.slice(0, 20)}`, manifold: manifold("S-1", 2) },
+  ],
+});
+for (const form of ["pdf", "json", "ubl", "xlsx", "html"]) {
+  const paper = await fetch(`${base}/v1/quotes/${optional}/revisions/1/document?format=${form}`, { headers: { authorization: `Bearer ${key}` } });
+  assert.equal(paper.status, 200);
+  const ending = form === "ubl" ? "xml" : form;
+  writeFileSync(`${folder}/one-price.${ending}`, Buffer.from(await paper.arrayBuffer()));
+}
+const options = await link(optional);
+await page.goto(options.url);
+await examine("options");
+await page.emulateMediaType("print");
+writeFileSync(`${folder}/options-print.pdf`, await page.pdf({ format: "letter", preferCSSPageSize: true }));
+await page.emulateMediaType("screen");
+await page.click("input[name=option]");
+await page.focus('input[name="alternate-1"][value=""]');
+await page.keyboard.press("ArrowDown");
+await press("/accept");
+assert.ok((await text()).includes("Enter your name."));
+const kept_choice = await page.$$eval("input:checked", (boxes) => boxes.map((box) => box.value));
+assert.ok(kept_choice.includes("Built up from tees") && kept_choice.length === 2, String(kept_choice));
+await examine("options-mistakes");
+await page.type("#accept-name", "Jo Tiller");
+await page.click("input[name=agree]");
+await press("/accept");
+const taken = await api("GET", `/v1/quotes/${optional}`);
+assert.equal(taken.ordered.options.length, 2);
+const gross = taken.ordered.totals.gross.amount;
+assert.ok((await text()).replaceAll(",", "").includes(gross), `${gross} is not in ${await text()}`);
+assert.ok((await text()).includes("What was ordered"));
+await examine("options-ordered");
 
 // Superseded, revoked, unknown.
 const third = await issued();

@@ -1,5 +1,6 @@
 //! Quotes, their revisions and numbers.
 
+use offtake::store::quote_revisions::StateMove;
 use offtake::store::{
     Db, StoreError, Tx, Written, counters, labour_models, price_lists, quote_revisions, quotes,
 };
@@ -18,6 +19,7 @@ on_both!(
     of_ten_who_issue_the_same_quote_one_does,
     what_an_issued_revision_froze_never_changes,
     a_move_keeps_what_it_does_not_name,
+    an_order_never_changes,
     a_revision_follows_another,
 );
 
@@ -330,6 +332,28 @@ async fn a_move_keeps_what_it_does_not_name(db: Db) {
     expected.changed_at = at(7);
     let (quote, revision) = quotes::get(&mut tx, "Q-1").await.unwrap().unwrap();
     assert_eq!((quote.version, revision), (3, expected));
+}
+
+async fn an_order_never_changes(db: Db) {
+    put(&db, 1).await;
+    let order = r#"{ "options": ["Spare"] }"#;
+    let mut tx = db.write().await.unwrap();
+    let accepted = StateMove {
+        ordered: Some(order.to_owned()),
+        ..move_to("accepted", 1)
+    };
+    let moved = quote_revisions::move_state(&mut tx, id(1), &accepted).await;
+    assert!(matches!(moved, Ok(Written::Done(_))));
+    tx.commit().await.unwrap();
+    for other in ["'{}'", "null"] {
+        let mut tx = db.write().await.unwrap();
+        let sql = format!("update quote_revisions set ordered = {other}");
+        let refused = raw(&mut tx, &sql).await;
+        assert!(matches!(refused, Err(StoreError::Refused(_))), "{sql}");
+    }
+    let mut tx = db.read().await.unwrap();
+    let kept = quote_revisions::get(&mut tx, id(1), 1).await.unwrap();
+    assert_eq!(kept.unwrap().ordered.as_deref(), Some(order));
 }
 
 async fn a_revision_follows_another(db: Db) {

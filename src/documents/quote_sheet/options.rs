@@ -32,7 +32,7 @@ pub(super) fn write(
     let heading = bold.set_border_bottom(FormatBorder::Thin);
     let right = heading.clone().set_align(FormatAlign::Right);
     let currency = paper.record.totals.currency.code();
-    let names = ["option", "instead_of", "description", "quantity"];
+    let names = ["option", "instead_of_first", "description", "quantity"];
     for (column, name) in (0..).zip(names) {
         let format = if column < 3 { &heading } else { &right };
         sheet.write_string_with_format(3, column, word(name), format)?;

@@ -141,14 +141,19 @@ pub(super) async fn freeze(
 /// Write a quote
 ///
 /// Scope `estimate`. The quote is estimated at today's prices and stored as a draft with the next
-/// number. What may not be built cannot be quoted. With `?validate_only=true` the same answer
+/// number. What may not be built cannot be quoted. `options` are priced beside it and in no total; with
+/// `presentation` the customer's papers show one price for the schedule. With `?validate_only=true` the same answer
 /// comes back with 200, without a number, and nothing is stored.
 #[utoipa::path(post, path = "/v1/quotes", tag = "quotes", params(IdempotencyKey, TrialQuery),
     request_body(content = QuoteIn, example = json!({"customer": {"name": "Harbour Heating"}, "project": "Boiler room, east wing",
         "manifolds": [{"mark": "H-1", "quantity": 2, "service": "hydronic_heating", "design_pressure": "75 psi",
         "design_temperature": "180 degF", "build": "formed_outlets",
         "run": {"tube": "b88-l-2", "ends": [{"kind": "cap"}, {"kind": "plain", "beyond": "4 in"}]},
-        "outlets": [{"tube": "b88-l-1", "count": 6, "first": "4 in", "pitch": "5 in", "stub": "3 in"}]}]})),
+        "outlets": [{"tube": "b88-l-1", "count": 6, "first": "4 in", "pitch": "5 in", "stub": "3 in"}]}],
+        "options": [{"name": "Spare header", "manifold": {"mark": "S-1", "service": "hydronic_heating", "design_pressure": "75 psi",
+        "design_temperature": "180 degF", "build": "formed_outlets",
+        "run": {"tube": "b88-l-2", "ends": [{"kind": "cap"}, {"kind": "plain", "beyond": "4 in"}]},
+        "outlets": [{"tube": "b88-l-1", "count": 2, "first": "4 in", "pitch": "5 in", "stub": "3 in"}]}}]})),
     responses(
         (status = 201, description = "The draft.", body = QuoteOut,
             headers(("Location" = String, description = "Address of the quote."), ("ETag" = String, description = "Its version."))),

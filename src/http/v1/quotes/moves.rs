@@ -43,7 +43,7 @@ wire_struct! {
         #[example = "PO-771"]
         po_number: Option<Text<80>>,
         /// Names of the options that are ordered with it; of several instead of one manifold, one at most.
-        #[example = []]
+        #[example = ["Spare header"]]
         options: Option<List<Text<80>, 20, 0>>,
         /// The revision; the current one when not given.
         #[example = 1]
@@ -131,7 +131,7 @@ pub async fn issue_quote(
 #[utoipa::path(post, path = "/v1/quotes/{number}/accept", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
-    request_body(content = AcceptIn, example = json!({"name": "Jo Tiller", "po_number": "PO-771"})),
+    request_body(content = AcceptIn, example = json!({"name": "Jo Tiller", "po_number": "PO-771", "options": ["Spare header"]})),
     responses((status = 200, description = "The accepted revision.", body = QuoteOut),
         (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn accept_quote(

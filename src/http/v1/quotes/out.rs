@@ -152,7 +152,7 @@ pub struct QuoteOut {
     tax: Money,
     /// Each tax by itself.
     taxes: Vec<TaxOut>,
-    /// Price with tax.
+    /// Price with tax, as offered.
     gross: Money,
     /// The priced schedule; amounts add up to net.
     lines: Vec<PriceLineOut>,
@@ -271,11 +271,11 @@ pub struct QuoteSummaryOut {
     /// What it is for.
     #[schema(example = "Boiler room, east wing")]
     project: String,
-    /// Price without tax.
+    /// Price without tax, as offered.
     net: Money,
-    /// Tax.
+    /// Tax, as offered.
     tax: Money,
-    /// Price with tax.
+    /// Price with tax, as offered; what was ordered stands in the quote and in the totals for the books.
     gross: Money,
     /// The day it was issued.
     #[schema(format = "date", example = "2026-11-25")]
