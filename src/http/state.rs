@@ -3,6 +3,7 @@
 use super::auth::KeyRing;
 use super::heavy::HeavyPool;
 use super::idempotency::ReplayStore;
+use super::known::KnownAnswers;
 use super::rate::{RateLimit, RateLimiter};
 use crate::app::App;
 use crate::shop::audit::Actor;
@@ -90,6 +91,7 @@ struct Inner {
     ports: Ports,
     limits: Limits,
     heavy: HeavyPool,
+    known: KnownAnswers,
     rate: Option<RateLimiter>,
     recorder: PrometheusRecorder,
     document: OnceLock<String>,
@@ -120,6 +122,7 @@ impl ApiState {
         let app = ports.app.clone();
         let inner = Arc::new(Inner {
             heavy: HeavyPool::new(limits.heavy_workers, limits.heavy_queue),
+            known: KnownAnswers::default(),
             rate: limits.rate.map(RateLimiter::new),
             ports,
             limits,
@@ -157,6 +160,11 @@ impl ApiState {
     /// The pool for heavy work.
     pub fn heavy(&self) -> &HeavyPool {
         &self.inner.heavy
+    }
+
+    /// Answers that are known already.
+    pub fn known(&self) -> &KnownAnswers {
+        &self.inner.known
     }
 
     /// The rate limiter, when there is one.
