@@ -121,7 +121,7 @@ async fn echo(Json(body): Json<Value>) -> Json<Value> {
 }
 
 async fn service() -> Router {
-    let state = state(Scope::Check).await;
+    let state = state(Scope::Check, "sqlite::memory:").await;
     let resources = v1::routes(&state).route("/v1/echo", post(echo));
     router::router_of(state, resources).unwrap()
 }
