@@ -40,6 +40,7 @@ pub async fn state(scope: Scope, database: &str) -> ApiState {
         readiness: Arc::new(Switch(true.into())),
         ids: Arc::new(move || format!("request-{}", next.fetch_add(1, Ordering::SeqCst))),
         clock: Arc::new(move || begun),
+        public_url: None,
     };
     ApiState::new(ports, Limits::default()).unwrap()
 }

@@ -72,6 +72,8 @@ pub struct Ports {
     pub ids: MakeId,
     /// Reads the clock for rate limits.
     pub clock: ReadClock,
+    /// How customers reach the server, without a slash at the end, where that is known.
+    pub public_url: Option<Arc<str>>,
 }
 
 impl fmt::Debug for Ports {
