@@ -66,6 +66,10 @@ pub struct ServeConfig {
     /// network
     #[arg(long, env = "OFFTAKE_PRIVATE_WEBHOOKS")]
     pub private_webhooks: bool,
+    /// How customers reach the service, such as `https://quotes.example.com`: links are then
+    /// answered with their whole address
+    #[arg(long, env = "OFFTAKE_PUBLIC_URL", value_parser = public_url)]
+    pub public_url: Option<String>,
     /// Seconds to wait, when told to stop, for requests that are being answered
     #[arg(long, env = "OFFTAKE_STOP_SECONDS", default_value_t = 30)]
     pub stop_seconds: u64,
@@ -82,6 +86,45 @@ impl ServeConfig {
         match self.heavy_workers {
             0 => std::thread::available_parallelism().map_or(2, usize::from),
             number => number,
+        }
+    }
+}
+
+/// An address that other addresses can be put behind.
+fn public_url(text: &str) -> Result<String, String> {
+    let url = reqwest::Url::parse(text).map_err(|error| error.to_string())?;
+    let is_plain = url.query().is_none() && url.fragment().is_none() && url.username().is_empty();
+    if !matches!(url.scheme(), "http" | "https") || !is_plain {
+        return Err(
+            "give an address such as https://quotes.example.com, without user, query or fragment"
+                .to_owned(),
+        );
+    }
+    Ok(url.as_str().trim_end_matches('/').to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::public_url;
+
+    #[test]
+    fn a_public_address_is_one_that_others_can_be_put_behind() {
+        let good = [
+            ("https://quotes.example.com", "https://quotes.example.com"),
+            ("http://10.0.0.7:8080/", "http://10.0.0.7:8080"),
+            ("https://example.com/shop/", "https://example.com/shop"),
+        ];
+        for (given, kept) in good {
+            assert_eq!(public_url(given).as_deref(), Ok(kept));
+        }
+        for bad in [
+            "quotes.example.com",
+            "ftp://example.com",
+            "https://example.com/?a=1",
+            "https://u@example.com",
+            "",
+        ] {
+            assert!(public_url(bad).is_err(), "{bad}");
         }
     }
 }

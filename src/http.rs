@@ -9,6 +9,7 @@ pub mod bulk;
 pub mod etag;
 pub mod heavy;
 pub mod idempotency;
+pub mod known;
 mod linked;
 pub mod negotiate;
 pub mod openapi;

@@ -3,11 +3,122 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may fail by panicking")]
 
+#[path = "support/breaking.rs"]
+mod breaking;
+
 use std::process::Command;
 
-use serde_json::Value;
+use serde_json::{Value, json};
 
 const COMMITTED: &str = include_str!("../openapi/offtake.json");
+/// The document that clients are written against.
+const PROMISED: &str = include_str!("../openapi/promised.json");
+
+#[test]
+fn what_clients_are_written_against_still_holds() {
+    let promised = serde_json::from_str(PROMISED).unwrap();
+    let breaks = breaking::breaking(&promised, &document());
+    assert!(breaks.is_empty(), "{breaks:#?}");
+}
+
+/// Each of these would break somebody, and is found where it stands.
+#[test]
+fn a_break_is_found() {
+    type Change = fn(&mut Value);
+    let cases: [(Change, &str); 9] = [
+        (
+            |it| *it.pointer_mut("/paths/~1v1~1tubes/get").unwrap() = Value::Null,
+            "the call is gone",
+        ),
+        (
+            |it| {
+                *it.pointer_mut("/paths/~1v1~1tubes/get/operationId")
+                    .unwrap() = json!("x")
+            },
+            "called otherwise",
+        ),
+        (
+            |it| {
+                *it.pointer_mut("/paths/~1v1~1tubes/get/parameters/0/name")
+                    .unwrap() = json!("x")
+            },
+            "the parameter is gone",
+        ),
+        (
+            |it| {
+                *it.pointer_mut("/paths/~1v1~1tubes/get/parameters/0/required")
+                    .unwrap() = json!(true)
+            },
+            "is demanded now",
+        ),
+        (
+            |it| {
+                *it.pointer_mut("/paths/~1v1~1tubes/get/responses/200")
+                    .unwrap() = Value::Null
+            },
+            "200 is gone",
+        ),
+        (
+            |it| {
+                it.pointer_mut("/components/schemas/QuoteTotal/properties")
+                    .unwrap()["net"] = Value::Null
+            },
+            "net is gone",
+        ),
+        (
+            |it| {
+                *it.pointer_mut("/components/schemas/QuoteTotal/required")
+                    .unwrap() = json!([])
+            },
+            "net may be missing",
+        ),
+        (
+            |it| {
+                *it.pointer_mut("/components/schemas/QuoteTotal/properties/net/type")
+                    .unwrap() = json!("number")
+            },
+            "it was {\"string\"}",
+        ),
+        (
+            |it| {
+                it.pointer_mut("/components/schemas/ManifoldIn/required")
+                    .unwrap()
+                    .as_array_mut()
+                    .unwrap()
+                    .push(json!("temper"))
+            },
+            "temper is demanded",
+        ),
+    ];
+    for (change, told) in cases {
+        let mut changed = document();
+        change(&mut changed);
+        without_nulls(&mut changed);
+        let breaks = breaking::breaking(&document(), &changed);
+        assert!(
+            breaks.iter().any(|found| found.contains(told)),
+            "{told}: {breaks:?}"
+        );
+    }
+    assert!(breaking::breaking(&document(), &document()).is_empty());
+    // Additions break nobody.
+    let mut added = document();
+    added
+        .pointer_mut("/components/schemas/QuoteTotal/properties")
+        .unwrap()["more"] = json!({"type": "string"});
+    added
+        .pointer_mut("/components/schemas/ManifoldIn/properties")
+        .unwrap()["more"] = json!({"type": "string"});
+    assert!(breaking::breaking(&document(), &added).is_empty());
+}
+
+/// Takes out what a change has set to null.
+fn without_nulls(value: &mut Value) {
+    if let Value::Object(members) = value {
+        members.retain(|_, member| !member.is_null());
+        members.values_mut().for_each(without_nulls);
+    }
+}
 
 #[test]
 fn the_committed_document_is_the_one_the_program_prints() {

@@ -1,4 +1,4 @@
-//! The service as the benches ask it: whole, with a database in memory.
+//! The service as the benches ask it: whole.
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -18,11 +18,11 @@ use memory::{Replays, Ring, Switch};
 /// The key that the benches show.
 pub const KEY: &str = "key-bench";
 
-/// A fresh service whose one key has that scope.
-pub async fn state(scope: Scope) -> ApiState {
+/// A fresh service on a fresh database, whose one key has that scope.
+pub async fn state(scope: Scope, database: &str) -> ApiState {
     let ring = Ring::default();
     ring.add(KEY, &[scope]);
-    let db = Db::connect("sqlite::memory:").await.unwrap();
+    let db = Db::connect(database).await.unwrap();
     db.migrate().await.unwrap();
     let (next, begun) = (Arc::new(AtomicU64::new(1)), Instant::now());
     let id = Arc::clone(&next);
@@ -40,6 +40,7 @@ pub async fn state(scope: Scope) -> ApiState {
         readiness: Arc::new(Switch(true.into())),
         ids: Arc::new(move || format!("request-{}", next.fetch_add(1, Ordering::SeqCst))),
         clock: Arc::new(move || begun),
+        public_url: None,
     };
     ApiState::new(ports, Limits::default()).unwrap()
 }

@@ -50,6 +50,7 @@ pub fn ports(app: &App) -> Ports {
         readiness: Arc::new(readiness::DatabaseAnswers(app.clone())),
         ids: Arc::new(|| new_uuid().to_string()),
         clock: Arc::new(Instant::now),
+        public_url: None,
     }
 }
 

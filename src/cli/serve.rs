@@ -5,7 +5,7 @@ use crate::app::App;
 use crate::config::ServeConfig;
 use crate::http::rate::RateLimit;
 use crate::http::router;
-use crate::http::state::{ApiState, Limits};
+use crate::http::state::{ApiState, Limits, Ports};
 use crate::server::{Ended, Server, stop_signal};
 use std::net::SocketAddr;
 use std::time::Duration;
@@ -24,7 +24,11 @@ pub async fn run(config: &ServeConfig) -> Outcome {
         private_webhooks: config.private_webhooks,
         ..Limits::default()
     };
-    let state = ApiState::new(compose::ports(&app), limits)?;
+    let ports = Ports {
+        public_url: config.public_url.as_deref().map(Into::into),
+        ..compose::ports(&app)
+    };
+    let state = ApiState::new(ports, limits)?;
     let router = router::router(state)?;
     let stop = stop_signal()?;
     let server = Server::bind(config.listen, config.grace())

@@ -3,6 +3,7 @@
 use super::auth::KeyRing;
 use super::heavy::HeavyPool;
 use super::idempotency::ReplayStore;
+use super::known::KnownAnswers;
 use super::rate::{RateLimit, RateLimiter};
 use crate::app::App;
 use crate::shop::audit::Actor;
@@ -71,6 +72,8 @@ pub struct Ports {
     pub ids: MakeId,
     /// Reads the clock for rate limits.
     pub clock: ReadClock,
+    /// How customers reach the server, without a slash at the end, where that is known.
+    pub public_url: Option<Arc<str>>,
 }
 
 impl fmt::Debug for Ports {
@@ -90,6 +93,7 @@ struct Inner {
     ports: Ports,
     limits: Limits,
     heavy: HeavyPool,
+    known: KnownAnswers,
     rate: Option<RateLimiter>,
     recorder: PrometheusRecorder,
     document: OnceLock<String>,
@@ -120,6 +124,7 @@ impl ApiState {
         let app = ports.app.clone();
         let inner = Arc::new(Inner {
             heavy: HeavyPool::new(limits.heavy_workers, limits.heavy_queue),
+            known: KnownAnswers::default(),
             rate: limits.rate.map(RateLimiter::new),
             ports,
             limits,
@@ -157,6 +162,11 @@ impl ApiState {
     /// The pool for heavy work.
     pub fn heavy(&self) -> &HeavyPool {
         &self.inner.heavy
+    }
+
+    /// Answers that are known already.
+    pub fn known(&self) -> &KnownAnswers {
+        &self.inner.known
     }
 
     /// The rate limiter, when there is one.

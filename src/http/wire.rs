@@ -12,6 +12,7 @@ mod codes;
 mod decimal_mark;
 mod each;
 mod fields;
+mod item_texts;
 mod list;
 mod macros;
 mod money;
@@ -30,11 +31,14 @@ pub mod union;
 mod whole;
 
 pub use at::{At, Fault, Faults};
-pub use body::{BodyLimit, OptionalJson, RawBody, UPLOAD_LIMIT, WireJson, from_json, read_whole};
+pub use body::{
+    BodyLimit, JsonText, OptionalJson, RawBody, UPLOAD_LIMIT, WireJson, from_json, read_whole,
+};
 pub use codes::{CODES, FaultCode, code};
 pub use decimal_mark::DecimalMark;
 pub use each::Each;
 pub use fields::{FromWire, given};
+pub use item_texts::{ItemTexts, read_item};
 pub use list::List;
 pub use money::Money;
 pub use nearest::nearest;

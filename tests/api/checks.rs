@@ -62,6 +62,86 @@ async fn a_tool_that_asks_often_gets_verdict_and_findings_alone() {
     assert_eq!(wrong.status(), StatusCode::BAD_REQUEST);
 }
 
+/// What was checked before is not worked out again: nobody can tell by the answer.
+#[tokio::test]
+async fn what_is_asked_again_is_answered_alike() {
+    let server = TestServer::start().await;
+    let (good, stopped) = (manifold(), with("/service", json!("fuel_gas")));
+    let bad = with("/run/tube", json!("b88-l-99"));
+    let first = check(&server, json!([good, bad, stopped])).await;
+    assert_eq!(first["summary"], json!({"ok": 2, "failed": 1}));
+    let without_ids = |mut answer: Value| {
+        for item in answer["items"].as_array_mut().unwrap() {
+            if let Some(problem) = item.get_mut("problem") {
+                problem["request_id"] = Value::Null;
+            }
+        }
+        answer
+    };
+    let again = check(&server, json!([good, bad, stopped])).await;
+    assert_eq!(without_ids(again), without_ids(first.clone()));
+
+    // In another place, and beside others, it has that place.
+    let moved = check(
+        &server,
+        json!([stopped, with("/mark", json!("H-9")), good, bad]),
+    )
+    .await;
+    let items = moved["items"].as_array().unwrap();
+    let places: Vec<u64> = items
+        .iter()
+        .map(|item| item["index"].as_u64().unwrap())
+        .collect();
+    assert_eq!(places, [0, 1, 2, 3]);
+    assert_eq!(items[0]["findings"], first["items"][2]["findings"]);
+    assert_eq!(items[2]["computed"], first["items"][0]["computed"]);
+    assert_eq!(items[1]["mark"], "H-9");
+    let pointer = &items[3]["problem"]["errors"][0]["pointer"];
+    assert_eq!(pointer, "/manifolds/3/run/tube");
+
+    // In other units, by other rules or in less detail it is another question.
+    let body = json!({"manifolds": [good], "units": "metric"});
+    let metric = answered(&server, "/v1/manifolds/check", &body).await;
+    let length = |answer: &Value| answer["items"][0]["computed"]["length"].clone();
+    assert_eq!(
+        (&length(&first)["unit"], &length(&metric)["unit"]),
+        (&json!("in"), &json!("mm"))
+    );
+    let body = json!({"manifolds": [good], "rule_set": "strict-1"});
+    let strict = answered(&server, "/v1/manifolds/check", &body).await;
+    assert_eq!(strict["rule_set"], "strict-1");
+    assert_ne!(
+        strict["items"][0]["findings"],
+        first["items"][0]["findings"]
+    );
+    let body = json!({"manifolds": [good]});
+    let lean = answered(&server, "/v1/manifolds/check?detail=verdict", &body).await;
+    assert!(lean["items"][0].get("computed").is_none());
+}
+
+/// A name given twice is a fault of the request, whatever was answered before.
+#[tokio::test]
+async fn a_name_given_twice_is_refused_among_known_items() {
+    let server = TestServer::start().await;
+    check(&server, json!([manifold()])).await;
+    let item = manifold().to_string();
+    let double = item.replacen("{", "{\"mark\":\"X\",", 1);
+    for body in [
+        format!("{{\"manifolds\":[{item},{double}]}}"),
+        format!("{{\"manifolds\":[{item}],\"manifolds\":[{item}]}}"),
+        format!("{{\"manifolds\":[{item}],\"units\":\"metric\",\"units\":\"metric\"}}"),
+    ] {
+        let sent = server
+            .request(Method::POST, "/v1/manifolds/check")
+            .bearer_auth(CHECK);
+        let sent = sent
+            .header("content-type", "application/json")
+            .body(body.clone());
+        let answer = sent.send().await.unwrap();
+        assert_eq!(answer.status(), StatusCode::UNPROCESSABLE_ENTITY, "{body}");
+    }
+}
+
 #[tokio::test]
 async fn the_manifold_of_the_contract_is_checked() {
     let server = TestServer::start().await;

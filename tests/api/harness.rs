@@ -68,6 +68,7 @@ impl TestServer {
             ids: Arc::new(move || format!("request-{}", next.fetch_add(1, Ordering::SeqCst))),
             // A clock that stands still: shares do not grow while a test runs.
             clock: Arc::new(move || start),
+            public_url: Some("https://quotes.example.com".into()),
         };
         let state = ApiState::new(ports, limits).unwrap();
         let counters = Arc::new(Counters::default());

@@ -129,6 +129,7 @@ async fn totals_open_as_a_sheet_in_both_manners() {
     let made = ok(made).await;
     assert_eq!(made["link"]["purpose"], "totals");
     let path = made["path"].as_str().unwrap();
+    assert_eq!(made["url"], format!("https://quotes.example.com{path}"));
     let plain = server.get(path).await;
     assert!(header(&plain, "content-type").starts_with("text/csv"));
     assert_eq!(header(&plain, "cache-control"), "no-store");

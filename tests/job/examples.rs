@@ -284,6 +284,7 @@ async fn send(
         } else if is_json {
             let value: Value = serde_json::from_slice(&bytes).unwrap();
             refused.extend(unlike(document, (operation, status), &value));
+            refused.extend(odd_instants(name, &value));
         }
         let changes = *method != Method::GET && !ASKING.contains(&name);
         let written = entries(shop).await - before;
@@ -292,6 +293,34 @@ async fn send(
         }
     }
     count
+}
+
+/// Instants that a spreadsheet would not read: all but those of the audit trail, which are hashed as they
+/// are (and shown so in the document), are whole seconds with `Z`.
+fn odd_instants(name: &str, answer: &Value) -> Vec<String> {
+    let is_instant = |text: &str| {
+        let digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
+        text.len() > 11 && text.as_bytes()[10] == b'T' && digits(&text[..4]) && digits(&text[5..7])
+    };
+    match answer {
+        Value::String(text) if text.is_ascii() && is_instant(text) => {
+            let is_whole = text.len() == 20 && text.ends_with('Z');
+            let is_hashed = ["list_audit_entries", "get_openapi"].contains(&name);
+            (!is_whole && !is_hashed)
+                .then(|| format!("{name}: {text} is no whole second"))
+                .into_iter()
+                .collect()
+        }
+        Value::Array(items) => items
+            .iter()
+            .flat_map(|item| odd_instants(name, item))
+            .collect(),
+        Value::Object(members) => members
+            .values()
+            .flat_map(|member| odd_instants(name, member))
+            .collect(),
+        _ => Vec::new(),
+    }
 }
 
 /// Where an answer is not as the document describes it.

@@ -12,6 +12,7 @@ mod examples;
 mod explained;
 mod harness;
 mod links;
+mod month_end;
 mod numbering;
 mod options;
 mod quotes;

@@ -23,7 +23,7 @@ use crate::trade::rule_set::RuleSet;
 pub const MOST_MANIFOLDS: usize = 500;
 
 /// More manifolds than this are worked on off the threads that serve requests.
-const FEW: usize = 100;
+pub const FEW: usize = 100;
 
 wire_struct! {
     /// Manifolds to work on, each by itself.

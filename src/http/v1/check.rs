@@ -1,26 +1,30 @@
 //! Checks of manifolds. Nothing is stored.
 
+mod answer;
 mod collars;
-
 mod joints;
 
-use axum::Json;
+use std::sync::Arc;
+
+use axum::response::Response;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use self::answer::{Bench, Head, Request};
 use self::joints::{
     FillerWire, JointGroup, JointSources, filler_wire, groups, small_mass, small_volume, sources,
 };
-use super::bulk::{ManifoldsIn, UsedProfile, example, work};
+use super::bulk::{FEW, MOST_MANIFOLDS, ManifoldsIn, UsedProfile, example};
 use super::findings::{FindingOut, SourceOut, VerdictName};
 use super::layout::SupportBasisName;
+use super::manifold::ManifoldIn;
 use super::units::chosen;
 use crate::app::App;
 use crate::http::auth::{MayCheck, State};
 use crate::http::bulk::{BulkItem, BulkSummary};
 use crate::http::problem::Problem;
 use crate::http::state::ApiState;
-use crate::http::wire::{QuantityOut, Units, WireJson, WireQuery, wire_enum, wire_query};
+use crate::http::wire::{JsonText, QuantityOut, Units, WireQuery, wire_enum, wire_query};
 use crate::trade::check::{Checked, Governor};
 use crate::trade::manifold::{Build, Manifold, Outlet};
 use crate::trade::outlet::FormedOutlet;
@@ -202,7 +206,8 @@ wire_query! {
 }
 
 /// The checks, in the order of the request.
-#[derive(Debug, Clone, Serialize, ToSchema)]
+#[derive(Debug, ToSchema)]
+#[expect(dead_code, reason = "it describes what `answer` puts together")]
 pub struct CheckAnswer {
     /// Name and version of the rules it was checked by.
     #[schema(example = "offtake-1")]
@@ -345,21 +350,39 @@ pub async fn check_manifolds(
     _caller: MayCheck,
     State(state): State<ApiState>,
     WireQuery(query): WireQuery<CheckQuery>,
-    WireJson(request): WireJson<ManifoldsIn>,
-) -> Result<Json<CheckAnswer>, Problem> {
-    let units = chosen(&state, request.units.or(query.units)).await?;
+    JsonText(body): JsonText,
+) -> Result<Response, Problem> {
+    let request = Request::of(&body)?;
+    let units = chosen(&state, request.asked.units.or(query.units)).await?;
     let app = state.app().clone();
-    let rules = app.rules(&request.rules()).await?;
-    let rule_set = rules.name.to_owned();
-    let forming_profile = UsedProfile::from(&rules.forming);
-    let catalogue = app.catalogue();
-    let shown = (units, query.detail.unwrap_or(CheckDetail::Full));
-    let make = move |manifold: &Manifold| check_one(&app, manifold, &rules, shown);
-    let (summary, items) = work(state.heavy(), catalogue, request.manifolds, make).await?;
-    Ok(Json(CheckAnswer {
-        rule_set,
-        forming_profile,
-        summary,
-        items,
-    }))
+    let rules = app.rules(&request.asked.rules()).await?;
+    let detail = query.detail.unwrap_or(CheckDetail::Full);
+    let profile = UsedProfile::from(&rules.forming);
+    // Neither a rule set nor a version of a profile ever changes.
+    let by: Arc<str> = serde_json::to_string(&(&rules.name, &profile, units, detail))
+        .map_err(|error| Problem::internal(&error))?
+        .into();
+    let wanted = request.wanted(&body, (state.known(), &by))?;
+    let is_long = wanted.iter().filter(|item| item.is_new()).count() > FEW;
+    let pool = state.heavy().clone();
+    let job = move || {
+        let head = |summary| Head {
+            rule_set: rules.name.to_owned(),
+            forming_profile: profile,
+            summary,
+        };
+        let bench = Bench {
+            catalogue: app.catalogue(),
+            known: state.known(),
+            by,
+            make: |manifold: &Manifold| check_one(&app, manifold, &rules, (units, detail)),
+        };
+        bench.answer(wanted, head)
+    };
+    let text = if is_long {
+        pool.run(job).await??
+    } else {
+        job()?
+    };
+    Ok(answer::json(text))
 }

@@ -178,6 +178,13 @@ pub struct NewLinkOut {
     /// has it can open the quote.
     #[schema(example = "/q/4Jv0cQ0yP8b2b9m0x8hUq2m3nqYh0bq2J3k1l5sX0aA")]
     path: String,
+    /// The same with the server's own address before it, where the server was told that
+    /// (`--public-url`).
+    #[schema(
+        format = "uri",
+        example = "https://quotes.example.com/q/4Jv0cQ0yP8b2b9m0x8hUq2m3nqYh0bq2J3k1l5sX0aA"
+    )]
+    url: Option<String>,
 }
 
 /// All links of a quote.
@@ -187,12 +194,15 @@ pub struct LinksOut {
     items: Vec<LinkOut>,
 }
 
-fn created(made: (Link, String), purpose: Purpose) -> Response {
+fn created(state: &ApiState, made: (Link, String), purpose: Purpose) -> Response {
     let (link, token) = made;
     let location = format!("/v1/links/{}", link.id);
+    let path = linked::address(purpose, &token);
+    let before = state.ports().public_url.as_deref();
     let body = NewLinkOut {
         link: link.into(),
-        path: linked::address(purpose, &token),
+        url: before.map(|before| format!("{before}{path}")),
+        path,
     };
     let mut response = (StatusCode::CREATED, Json(body)).into_response();
     let headers = response.headers_mut();
@@ -237,7 +247,7 @@ pub async fn create_quote_link(
         made_by: caller.key_id(),
     };
     let made = state.app().create_quote_link(&number, &new).await?;
-    Ok(created(made, purpose))
+    Ok(created(&state, made, purpose))
 }
 
 /// Make a link to the totals
@@ -263,7 +273,7 @@ pub async fn create_totals_link(
         made_by: caller.key_id(),
     };
     let made = state.app().create_totals_link(&new).await?;
-    Ok(created(made, Purpose::Totals))
+    Ok(created(&state, made, Purpose::Totals))
 }
 
 /// All links

@@ -91,11 +91,11 @@ fn refuse_type(found: Option<&str>, offered: &'static str) -> Problem {
         .with_header("accept", HeaderValue::from_static(offered))
 }
 
-/// A JSON body read into a wire type, with every fault at once.
+/// A JSON body as it comes, not read yet.
 #[derive(Debug, Clone)]
-pub struct WireJson<T>(pub T);
+pub struct JsonText(pub Bytes);
 
-impl<S: Send + Sync, T: FromWire> FromRequest<S> for WireJson<T> {
+impl<S: Send + Sync> FromRequest<S> for JsonText {
     type Rejection = Problem;
 
     async fn from_request(request: Request, _state: &S) -> Result<Self, Problem> {
@@ -107,7 +107,20 @@ impl<S: Send + Sync, T: FromWire> FromRequest<S> for WireJson<T> {
         if !is_json {
             return Err(refuse_type(found.as_deref(), "application/json"));
         }
-        from_json(&read_whole(request).await?).map(Self)
+        read_whole(request).await.map(Self)
+    }
+}
+
+/// A JSON body read into a wire type, with every fault at once.
+#[derive(Debug, Clone)]
+pub struct WireJson<T>(pub T);
+
+impl<S: Send + Sync, T: FromWire> FromRequest<S> for WireJson<T> {
+    type Rejection = Problem;
+
+    async fn from_request(request: Request, state: &S) -> Result<Self, Problem> {
+        let JsonText(text) = JsonText::from_request(request, state).await?;
+        from_json(&text).map(Self)
     }
 }
 
