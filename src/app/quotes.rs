@@ -21,6 +21,7 @@ use crate::trade::manifold::Manifold;
 pub use freeze::FrozenQuote;
 pub(super) use moves::again_while_stale;
 pub use moves::{Acceptance, MoveRequest};
+pub use papers::PrintableQuote;
 pub use read::{QuoteListing, QuoteQuery, QuoteSummary};
 pub(super) use write::found;
 

@@ -3,6 +3,8 @@
 //! It holds what the paper holds and nothing of how the price came about. Everything typed is
 //! escaped by the template engine; nothing is fetched from outside, and there is no script.
 
+pub mod own;
+
 use jiff::civil::Date;
 use minijinja::value::Serde;
 use minijinja::{AutoEscape, Environment, UndefinedBehavior, Value, context};
@@ -14,7 +16,8 @@ use super::words::Words;
 use crate::shop::quote::{QuotedManifold, State};
 use crate::shop::settings::{DecimalMark, Language, Paper};
 
-const QUOTE: &str = include_str!("page/quote.html");
+/// The built-in template of the page.
+pub const QUOTE: &str = include_str!("page/quote.html");
 const NOTICE: &str = include_str!("page/notice.html");
 const FRAME: &str = include_str!("page/frame.html");
 
@@ -110,10 +113,34 @@ pub fn quote_page(
     outcome: &Outcome<'_>,
     desk: Option<&Desk<'_>>,
 ) -> Result<String, PageError> {
+    let words = PageWords::of(paper.record.shop.style.language)?;
+    render("quote.html", &words, context(paper, outcome, desk, &words))
+}
+
+/// What a template of the page is given, but for the style.
+///
+/// # Errors
+/// When it cannot be written.
+pub fn page_data(
+    paper: &QuotePaper<'_>,
+    outcome: &Outcome<'_>,
+    desk: Option<&Desk<'_>>,
+) -> Result<serde_json::Value, PageError> {
+    let words = PageWords::of(paper.record.shop.style.language)?;
+    let page = context(paper, outcome, desk, &words);
+    Ok(serde_json::to_value(with_words(&words, page))?)
+}
+
+fn context(
+    paper: &QuotePaper<'_>,
+    outcome: &Outcome<'_>,
+    desk: Option<&Desk<'_>>,
+    words: &PageWords,
+) -> Value {
     let record = paper.record;
     let quoting = &record.shop.quoting;
     let style = &record.shop.style;
-    let (mark, words) = (style.decimal_mark, PageWords::of(style.language)?);
+    let mark = style.decimal_mark;
     let line = |made| line(made, mark);
     let lines: Vec<Line<'_>> = record.manifolds.iter().map(line).collect();
     let totals = &record.totals;
@@ -122,7 +149,8 @@ pub fn quote_page(
         .into_iter()
         .map(|(text, tax)| (text, grouped(tax, mark)))
         .collect();
-    let page = context! {
+    context! {
+        logo => paper.logo.map(|logo| context! { address => logo.address(), text => &logo.text }),
         head => Value::from(Serde(&record.shop.letterhead)),
         customer => Value::from(Serde(&record.customer)),
         number => paper.number,
@@ -148,8 +176,7 @@ pub fn quote_page(
         },
         desk => Value::from(Serde(&desk)),
         is_open => desk.is_some() && paper.state == State::Issued,
-    };
-    render("quote.html", &words, page)
+    }
 }
 
 /// A page that says why a link shows no quotation, and whom to ask.
@@ -184,20 +211,27 @@ impl PageWords {
 }
 
 fn render(name: &str, words: &PageWords, page: Value) -> Result<String, PageError> {
+    let mut engine = engine()?;
+    engine.add_template("quote.html", QUOTE)?;
+    engine.add_template("notice.html", NOTICE)?;
+    Ok(engine.get_template(name)?.render(with_words(words, page))?)
+}
+
+/// The engine with the frame of every page. The style is ours and goes in as it is; whatever else comes in is
+/// escaped.
+fn engine() -> Result<Environment<'static>, minijinja::Error> {
     let mut engine = Environment::new();
     engine.set_undefined_behavior(UndefinedBehavior::Strict);
     engine.set_auto_escape_callback(|_| AutoEscape::Html);
-    for (name, source) in [
-        ("frame.html", FRAME),
-        ("quote.html", QUOTE),
-        ("notice.html", NOTICE),
-    ] {
-        engine.add_template(name, source)?;
+    engine.add_global("style", Value::from_safe_string(STYLE.to_owned()));
+    engine.add_template("frame.html", FRAME)?;
+    Ok(engine)
+}
+
+fn with_words(words: &PageWords, page: Value) -> Value {
+    context! {
+        words => Value::from(Serde(&words.page)), paper_words => Value::from(Serde(&words.quote)), ..page
     }
-    let whole = context! {
-        words => Value::from(Serde(&words.page)), paper_words => Value::from(Serde(&words.quote)), style => STYLE, ..page
-    };
-    Ok(engine.get_template(name)?.render(whole)?)
 }
 
 fn line(made: &QuotedManifold, mark: DecimalMark) -> Line<'_> {

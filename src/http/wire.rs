@@ -29,7 +29,7 @@ mod text;
 pub mod union;
 mod whole;
 
-pub use at::{At, Fault, Faults};
+pub use at::{At, Fault, Faults, TextPlace};
 pub use body::{BodyLimit, OptionalJson, RawBody, UPLOAD_LIMIT, WireJson, from_json, read_whole};
 pub use codes::{CODES, FaultCode, code};
 pub use decimal_mark::DecimalMark;

@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 use super::cut_plan::CutLength;
 use super::labour::Spread;
 use super::money::{Currency, Percent, Profit};
+use super::own::OwnFiles;
 
 /// Units that answers and papers use.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -341,6 +342,9 @@ pub struct Shop {
     /// How they are written.
     #[serde(default)]
     pub style: Style,
+    /// What it has put in place of ours on them.
+    #[serde(default, skip_serializing_if = "OwnFiles::is_empty")]
+    pub own: OwnFiles,
     /// How it prices.
     pub pricing: Pricing,
     /// How it quotes.

@@ -5,6 +5,7 @@
 mod bench;
 mod cad;
 mod drawing;
+mod logo;
 mod pdf;
 mod quote;
 mod samples;

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use jiff::civil::date;
 use offtake::documents::drawing::{Drawing, drawing, sheets, shop_drawing};
 use offtake::shop::money::Currency;
+use offtake::shop::own::OwnFiles;
 use offtake::shop::quote::{
     Customer, HoursRecord, ListReference, PriceLine, QuoteRecord, QuotedManifold, RECORD_FORM,
     Totals,
@@ -337,6 +338,7 @@ fn shop(currency: Currency, units: Units, paper: Paper) -> Shop {
         units,
         paper,
         style: Style::default(),
+        own: OwnFiles::default(),
         pricing: Pricing::default(),
         quoting: Quoting {
             inclusions: lines(&[

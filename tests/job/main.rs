@@ -12,6 +12,7 @@ mod examples;
 mod explained;
 mod harness;
 mod links;
+mod own_files;
 mod quotes;
 mod repricing;
 mod retries;
@@ -65,6 +66,9 @@ on_both! {
     crate::repricing::two_lists_are_held_against_each_other => two_lists_are_held_against_each_other,
     crate::links::of_many_answers_at_once_one_is_taken => of_many_answers_at_once_one_is_taken,
     crate::webhooks::notices_come_until_they_are_taken => notices_come_until_they_are_taken,
+    crate::own_files::the_same_revision_is_the_same_bytes_whatever_the_shop_puts_there => the_same_revision_is_the_same_bytes_whatever_the_shop_puts_there,
+    crate::own_files::a_customer_answers_on_the_shops_own_page => a_customer_answers_on_the_shops_own_page,
+    crate::own_files::what_the_shops_own_paper_cannot_print_is_not_issued => what_the_shops_own_paper_cannot_print_is_not_issued,
     crate::examples::the_server_answers_its_own_examples => the_server_answers_its_own_examples,
     crate::totals::the_sheet_says_the_same_as_the_json => the_sheet_says_the_same_as_the_json,
 }

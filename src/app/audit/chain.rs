@@ -85,9 +85,9 @@ fn write(value: &Value, text: &mut String) {
     }
 }
 
-/// SHA-256 of a text, in lower-case hex.
-pub(in crate::app) fn sha256(text: &str) -> String {
-    let hash = Sha256::digest(text.as_bytes());
+/// SHA-256 of a content, in lower-case hex.
+pub(in crate::app) fn sha256(content: impl AsRef<[u8]>) -> String {
+    let hash = Sha256::digest(content.as_ref());
     hash.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 

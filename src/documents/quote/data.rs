@@ -85,6 +85,10 @@ pub fn of(paper: &QuotePaper<'_>) -> Result<Value, serde_json::Error> {
         .collect();
     Ok(json!({
         "paper": match shop.paper { Paper::Letter => "us-letter", Paper::A4 => "a4" },
+        "logo": paper.logo.map(|logo| json!({
+            "format": logo.kind.word(),
+            "text": print.text(&logo.text),
+        })),
         "shop": { "name": print.text(&letterhead.name), "lines": shop_lines },
         "customer": { "name": print.text(&customer.name), "lines": customer_lines },
         "number": print.text(paper.number),

@@ -51,7 +51,8 @@ wire_query! {
     responses(
         (status = 200, description = "The paper.", content(
             (Vec<u8> = "application/pdf"), (String = "text/html"), (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"), (serde_json::Value = "application/json"), (String = "application/xml"))),
-        (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
+        (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json"),
+        (status = 422, description = "A template of the shop's own, which the revision froze, does not take this quote.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn get_quote_document(
     _caller: MayEstimateOrAccount,
     State(state): State<ApiState>,
@@ -88,14 +89,15 @@ pub async fn paper(state: &ApiState, view: QuoteView, form: Offer) -> Result<Res
     let tag = etag(&view);
     let (number, revision) = (view.quote.number.clone(), view.revision.revision);
     let (media, ending) = media_and_ending(form);
+    let quote = state.app().printable(view).await?;
     let body = state
         .heavy()
         .run(move || match ending {
-            "pdf" => view.pdf(),
-            "xml" => view.ubl(),
-            "xlsx" => view.xlsx(),
-            "html" => view.html().map(String::into_bytes),
-            _ => view.offer().map(String::into_bytes),
+            "pdf" => quote.pdf(),
+            "xml" => quote.ubl(),
+            "xlsx" => quote.xlsx(),
+            "html" => quote.html().map(String::into_bytes),
+            _ => quote.offer().map(String::into_bytes),
         })
         .await??;
     let mut response = Tagged(tag, body).into_response();
