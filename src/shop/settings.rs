@@ -367,6 +367,29 @@ mod tests {
     use super::*;
 
     #[test]
+    fn settings_of_earlier_programs_have_our_logo_and_templates() {
+        let shop = Shop {
+            letterhead: Letterhead::default(),
+            currency: Currency::new("USD").unwrap(),
+            units: Units::default(),
+            paper: Paper::default(),
+            style: Style::default(),
+            own: OwnFiles::default(),
+            pricing: Pricing::default(),
+            quoting: Quoting::default(),
+        };
+        let written = serde_json::to_value(&shop).unwrap();
+        assert!(written.get("own").is_none(), "{written}");
+        assert_eq!(serde_json::from_value::<Shop>(written).unwrap(), shop);
+        let later = OwnFiles {
+            page: Some("d".to_owned()),
+            ..OwnFiles::default()
+        };
+        let own: OwnFiles = serde_json::from_value(serde_json::json!({"page": "d"})).unwrap();
+        assert_eq!(own, later);
+    }
+
+    #[test]
     fn numbers_follow_the_shops_pattern() {
         let quoting = |pattern: &str| Quoting {
             number_pattern: pattern.to_owned(),

@@ -6,6 +6,7 @@ mod bench;
 mod cad;
 mod drawing;
 mod logo;
+mod own;
 mod pdf;
 mod quote;
 mod samples;

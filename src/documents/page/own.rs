@@ -90,7 +90,7 @@ fn part_faults(
         if let Some((flaw, detail)) = step_fault(engine, instruction, unknown) {
             let place = match part.get_span(step) {
                 Some(span) => Some(Place::of_byte(template, span.start_offset as usize)),
-                None => part.get_line(step).map(line_alone),
+                None => part.get_line(step).map(|line| on_line(template, line)),
             };
             faults.push(FileFault {
                 flaw,
@@ -139,11 +139,13 @@ fn step_fault(
     Some((FileFlaw::Template, detail))
 }
 
-fn line_alone(line: usize) -> Place {
-    Place {
-        line: u32::try_from(line).unwrap_or(u32::MAX),
-        column: 1,
-    }
+/// Where the engine tells the line alone: its first tag.
+fn on_line(template: &str, line: usize) -> Place {
+    let before = template.split_inclusive('\n').take(line.saturating_sub(1));
+    let start: usize = before.map(str::len).sum();
+    let rest = template.get(start..).unwrap_or_default();
+    let text = rest.lines().next().unwrap_or_default();
+    Place::of_byte(template, start + text.find("{%").unwrap_or_default())
 }
 
 /// What the engine says, where in the template: the innermost of what it tells, since the rest says only from where
@@ -165,7 +167,7 @@ fn fault_of(error: &Error, template: &str) -> FileFault {
         None => inner
             .line()
             .filter(|_| inner.name() == Some(NAME))
-            .map(line_alone),
+            .map(|line| on_line(template, line)),
     };
     let (flaw, said) = match inner.kind() {
         ErrorKind::OutOfFuel => (
@@ -293,9 +295,9 @@ mod tests {
                 "{{ name|safe }}\n  {% autoescape false %}{{ name }}{% endautoescape %}\n{{ name|loud }}{{ nmae }}"
             ),
             [
-                (Unescaped, 1, 8),
-                (Unescaped, 2, 17),
-                (Template, 3, 8),
+                (Unescaped, 1, 9),
+                (Unescaped, 2, 3),
+                (Template, 3, 9),
                 (Template, 3, 19)
             ]
         );

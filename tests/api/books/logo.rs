@@ -75,6 +75,11 @@ async fn a_logo_is_put_fetched_and_taken_off() {
     assert_eq!(remove().await.unwrap().status(), StatusCode::NO_CONTENT);
     assert_eq!(remove().await.unwrap().status(), StatusCode::NOT_FOUND);
     assert_eq!(service.get(LOGO).await.status(), StatusCode::NOT_FOUND);
+    let history = body(service.get("/v1/shop/history").await, StatusCode::OK).await;
+    let versions = history["items"].as_array().unwrap().iter();
+    let own: Vec<&Value> = versions.map(|version| &version["own_files"]).collect();
+    let (none, logo) = (json!([]), json!(["logo"]));
+    assert_eq!(own, [&none, &logo, &logo, &logo, &none]);
     assert_eq!(
         deeds(&service).await,
         [
