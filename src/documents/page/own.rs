@@ -304,9 +304,9 @@ mod tests {
         // Also where no data leads.
         assert_eq!(
             faults("{% if false %}\n{{ name is odder }}{% endif %}"),
-            [(Template, 2, 8)]
+            [(Template, 2, 12)]
         );
-        assert_eq!(faults("x\n {{ name.first.second }}"), [(Template, 2, 5)]);
+        assert_eq!(faults("x\n {{ name.first.second }}"), [(Template, 2, 9)]);
         let loops =
             "{% for a in range(9999) %}{% for b in range(9999) %}{{ b }}{% endfor %}{% endfor %}";
         assert_eq!(faults(loops)[0].0, TooCostly);
