@@ -6,7 +6,7 @@
 use super::Outcome;
 use crate::documents::apart::answer;
 use clap::Args;
-use rustix::process::{Resource, Rlimit, setrlimit};
+use rustix::process::{Resource, Rlimit, getrlimit, setrlimit};
 use std::io::{self, Read as _, Write as _};
 
 /// Its bounds.
@@ -35,16 +35,21 @@ pub fn run(args: &SetApartArgs) -> Outcome {
 /// Memory is what the process writes to; where the kernel does not bound that, time still is bounded. It leaves no
 /// file behind, not even when it breaks down.
 fn bound(args: &SetApartArgs) -> io::Result<()> {
-    let most = |amount| Rlimit {
-        current: Some(amount),
-        maximum: Some(amount),
-    };
-    setrlimit(Resource::Core, most(0))?;
-    setrlimit(Resource::Fsize, most(0))?;
-    setrlimit(Resource::Cpu, most(args.seconds))?;
-    setrlimit(
-        Resource::Data,
-        most(args.memory.saturating_mul(1024 * 1024)),
-    )?;
+    let bytes = args.memory.saturating_mul(1024 * 1024);
+    for (resource, amount) in [
+        (Resource::Core, 0),
+        (Resource::Fsize, 0),
+        (Resource::Cpu, args.seconds),
+        (Resource::Data, bytes),
+    ] {
+        // Whoever runs the service may have set a lower bound, which nobody can raise again.
+        let allowed = getrlimit(resource).maximum.unwrap_or(u64::MAX);
+        let most = Some(amount.min(allowed));
+        let bound = Rlimit {
+            current: most,
+            maximum: most,
+        };
+        setrlimit(resource, bound)?;
+    }
     Ok(())
 }

@@ -75,8 +75,12 @@ pub fn check(bytes: &[u8]) -> Vec<FileFault> {
         );
         return vec![FileFault::whole(FileFlaw::NotAPicture, detail)];
     };
+    if let Some(fault) = own_declarations(text) {
+        return vec![fault];
+    }
     let options = ParsingOptions {
-        allow_dtd: false,
+        // One that only names the type, as many programs write it, does nothing.
+        allow_dtd: true,
         nodes_limit: MOST_NODES,
         ..ParsingOptions::default()
     };
@@ -98,6 +102,20 @@ pub fn check(bytes: &[u8]) -> Vec<FileFault> {
     search.faults
 }
 
+/// A document type that declares something: entities could make a short text any length, or stand for a file. It is
+/// looked for before anything is parsed.
+fn own_declarations(text: &str) -> Option<FileFault> {
+    let declares = |at: &usize| {
+        let rest = text.get(*at..).unwrap_or_default();
+        rest.split('>').next().is_some_and(|it| it.contains('['))
+    };
+    let mut named = text.match_indices("<!DOCTYPE").map(|(at, _)| at);
+    let at = named.find(declares).or_else(|| text.find("<!ENTITY"))?;
+    let detail = "the document type declares something of its own; leave what stands in `<!DOCTYPE ...>` between `[` and `]` out";
+    let place = Place::of_byte(text, at);
+    Some(FileFault::at(FileFlaw::PartNotAllowed, place, detail))
+}
+
 fn unread(error: &Error) -> FileFault {
     let at = error.pos();
     let place = Place {
@@ -105,11 +123,6 @@ fn unread(error: &Error) -> FileFault {
         column: at.col,
     };
     let (flaw, detail) = match error {
-        Error::DtdDetected => (
-            FileFlaw::PartNotAllowed,
-            "there is a document type with declarations of its own; leave `<!DOCTYPE ...>` out"
-                .to_owned(),
-        ),
         Error::NodesLimitReached => (
             FileFlaw::PictureTooLarge,
             format!("the picture has more than {MOST_NODES} parts; simplify it, or send it as PNG"),
@@ -387,6 +400,21 @@ mod tests {
              <note xmlns=\"http://example.com/n\">kept for itself</note>",
         );
         assert_eq!(check(fine.as_bytes()), []);
+    }
+
+    #[test]
+    fn a_document_type_may_be_named_and_declare_nothing() {
+        let named = "<!DOCTYPE svg PUBLIC \"-//W3C//DTD SVG 1.1//EN\" \"http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd\">";
+        assert_eq!(flaws(&format!("{named}{}", around(""))), []);
+        for declaring in [
+            "<!DOCTYPE svg [<!ENTITY a \"b\">]>",
+            "<!DOCTYPE svg SYSTEM \"x\" [\n<!ENTITY a SYSTEM \"/etc/passwd\">\n]>",
+        ] {
+            let found = check(format!("\n{declaring}{}", around("&a;")).as_bytes());
+            assert_eq!(found.len(), 1, "{found:?}");
+            assert_eq!(found[0].place, Some(Place { line: 2, column: 1 }));
+            assert_eq!(found[0].flaw, FileFlaw::PartNotAllowed);
+        }
     }
 
     #[test]
