@@ -187,12 +187,14 @@ async fn what_takes_too_much_is_ended() {
     let slow = "#for a in range(100000) { for b in range(100000) { let c = a * b } }";
     let large = "#let x = \"0123456789\" * 300000000\n#x.len()";
     let deep = "#let f(n) = if n > 0 { f(n - 1) + f(n - 1) } else { 0 }\n#f(200)";
-    for added in [slow, large, deep] {
+    for (added, code, said) in [
+        (slow, "too_costly", "10 seconds"),
+        (large, "too_costly", "1024 MiB"),
+        (deep, "template_fault", "depth"),
+    ] {
         let told = refused(&service, PAPER, &format!("{whole}{added}\n")).await;
-        assert!(
-            ["too_costly", "template_fault"].contains(&told[0].0.as_str()),
-            "{told:?}"
-        );
+        assert_eq!(told[0].0, code, "{told:?}");
+        assert!(told[0].2.contains(said), "{told:?}");
     }
     let (page, before) = (example("html"), "<main>");
     let steps = "{% for a in range(9999) %}{% for b in range(9999) %}{% endfor %}{% endfor %}";
