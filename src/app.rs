@@ -1,5 +1,6 @@
 //! Use cases: load, decide by calling the pure rooms, save, in one transaction.
 
+pub mod apart;
 pub mod audit;
 pub mod checks;
 pub mod customers;
@@ -13,6 +14,7 @@ pub mod keys;
 pub mod labour_models;
 pub mod links;
 pub mod offcuts;
+pub mod own_files;
 pub mod price_lists;
 pub mod quotes;
 pub mod reprices;
@@ -30,6 +32,7 @@ use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use uuid::Uuid;
 
+use self::apart::{Apart, Press};
 use crate::shop::audit::Actor;
 use crate::store::Db;
 use crate::trade::catalogue::Catalogue;
@@ -54,6 +57,7 @@ pub struct App {
     ids: MakeUuid,
     secrets: MakeSecret,
     actor: Arc<Actor>,
+    press: Press,
 }
 
 impl fmt::Debug for App {
@@ -78,6 +82,16 @@ impl App {
             ids,
             secrets,
             actor: Arc::new(Actor::Program("offtake")),
+            press: Press::default(),
+        }
+    }
+
+    /// The same use cases, with a process apart to set in what the shop wrote.
+    #[must_use]
+    pub fn with_apart(self, apart: Arc<dyn Apart>) -> Self {
+        Self {
+            press: Press::new(apart),
+            ..self
         }
     }
 

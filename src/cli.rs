@@ -10,6 +10,7 @@ mod keys;
 mod migrate;
 mod openapi;
 mod serve;
+mod set_apart;
 
 use crate::config::{LogConfig, ServeConfig};
 use crate::telemetry;
@@ -52,6 +53,9 @@ enum Command {
     /// Take in sheets
     #[command(subcommand)]
     Import(import::ImportCommand),
+    /// Set what a shop wrote, for the service
+    #[command(hide = true)]
+    SetApart(set_apart::SetApartArgs),
 }
 
 /// Runs the program.
@@ -68,6 +72,10 @@ pub fn run() -> ExitCode {
 }
 
 fn start(cli: Cli) -> Outcome {
+    // It has neither a log nor threads.
+    if let Command::SetApart(args) = &cli.command {
+        return set_apart::run(args);
+    }
     let usual = match cli.command {
         Command::Serve(_) => "info",
         // Whoever runs a command by hand reads its result, not its log.
@@ -87,6 +95,7 @@ fn start(cli: Cli) -> Outcome {
             Command::Backup(args) => backup::run(&args).await,
             Command::Audit(command) => audit::run(&command).await,
             Command::Import(command) => import::run(&command).await,
+            Command::SetApart(args) => set_apart::run(&args),
         }
     })
 }

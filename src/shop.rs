@@ -3,6 +3,7 @@
 //! Pure: no I/O, no clock, no JSON, no SQL. `serde` stands only on what a quote freezes.
 
 pub mod money;
+pub mod own;
 pub mod settings;
 
 pub mod labour;

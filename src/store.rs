@@ -34,6 +34,7 @@ pub mod quote_revisions;
 pub mod quotes;
 pub mod replays;
 pub mod settings;
+pub mod shop_files;
 pub mod webhooks;
 
 pub use db::{Db, SqlitePools, Tx};

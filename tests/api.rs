@@ -19,10 +19,12 @@ mod api {
         mod in_force;
         mod labour_factors;
         mod labour_models;
+        mod logo;
         mod price_lists;
         mod price_sheets;
         mod service;
         mod shop;
+        mod templates;
         mod workbooks;
     }
     mod flows;

@@ -1,5 +1,6 @@
 //! What may keep a use case from being done.
 
+use crate::documents::file_fault::FileFault;
 use crate::shop::estimate::Lacking;
 use crate::shop::offcut::WrongOffcutMove;
 use crate::shop::quote::WrongMove;
@@ -38,6 +39,14 @@ pub enum AppError {
         detail: String,
         /// Where, and what to do.
         faults: Vec<AppFault>,
+    },
+    /// A logo or template that cannot be used: faults with places in it.
+    #[error("{detail}")]
+    File {
+        /// In a sentence.
+        detail: String,
+        /// Where, and what to do.
+        faults: Vec<FileFault>,
     },
     /// Prices, times or settings that an estimate needs are not there.
     #[error("the estimate needs {} thing(s) that the shop has not entered", .0.len())]

@@ -11,6 +11,7 @@ use crate::shop::compare::{Comparison, Mix, cheapest_mix, compare};
 use crate::shop::estimate::{Books, Estimate, Explanation, Lacking, Scheduled, estimate, explain};
 use crate::shop::labour::LabourModel;
 use crate::shop::money::Currency;
+use crate::shop::own::OwnFiles;
 use crate::shop::price_list::{Heading, PriceList};
 use crate::shop::risk::{Percentiles, percentiles};
 use crate::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Style, Units};
@@ -237,6 +238,7 @@ fn unnamed_shop() -> Result<Shop, AppError> {
         units: Units::default(),
         paper: Paper::default(),
         style: Style::default(),
+        own: OwnFiles::default(),
         pricing: Pricing::default(),
         quoting: Quoting::default(),
     })

@@ -25,6 +25,7 @@ pub use freeze::FrozenQuote;
 pub use kept::Paper;
 pub(super) use moves::again_while_stale;
 pub use moves::{Acceptance, MoveRequest};
+pub use papers::PrintableQuote;
 pub use read::{QuoteListing, QuoteQuery, QuoteSummary};
 pub(super) use write::found;
 

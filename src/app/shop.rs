@@ -109,29 +109,47 @@ impl App {
         }
     }
 
-    /// Sets the settings anew, after version `expected` (0 when none were ever set). Answers the new version.
+    /// Sets the settings anew, after version `expected` (0 when none were ever set); logo and templates stay. Answers
+    /// the new version.
     ///
     /// # Errors
     /// [`AppError::Stale`] when `expected` is not the current version.
     pub async fn set_shop(&self, shop: &Shop, expected: i64) -> Result<i64, AppError> {
+        let mut tx = self.db().write().await?;
+        let before = settings::current(&mut tx).await?;
+        let before = before.as_ref().map(read).transpose()?;
+        let shop = Shop {
+            own: before
+                .as_ref()
+                .map(|before| before.own.clone())
+                .unwrap_or_default(),
+            ..shop.clone()
+        };
+        let version = self.append_shop(&mut tx, &shop, expected).await?;
+        let changed = differences(before.as_ref(), &shop);
+        let done = Done::new(Deed::ShopSet, "shop").version(version);
+        self.record(&mut tx, done.with(json!({"changed": changed})))
+            .await?;
+        tx.commit().await?;
+        Ok(version)
+    }
+
+    /// Adds a version of the settings after `expected`.
+    pub(super) async fn append_shop(
+        &self,
+        tx: &mut Tx,
+        shop: &Shop,
+        expected: i64,
+    ) -> Result<i64, AppError> {
         let body = serde_json::to_string(&ToStore { form: FORM, shop }).map_err(|source| {
             AppError::Damaged {
                 what: "settings of the shop",
                 source,
             }
         })?;
-        let mut tx = self.db().write().await?;
-        let before = settings::current(&mut tx).await?;
-        let before = before.as_ref().map(read).transpose()?;
-        let written = settings::append(&mut tx, expected, &body, self.now()).await?;
-        let Written::Done(version) = written else {
-            return Err(AppError::Stale);
-        };
-        let changed = differences(before.as_ref(), shop);
-        let done = Done::new(Deed::ShopSet, "shop").version(version);
-        self.record(&mut tx, done.with(json!({"changed": changed})))
-            .await?;
-        tx.commit().await?;
-        Ok(version)
+        match settings::append(tx, expected, &body, self.now()).await? {
+            Written::Done(version) => Ok(version),
+            _ => Err(AppError::Stale),
+        }
     }
 }

@@ -2,10 +2,12 @@
 
 mod courier;
 mod keys;
+mod own_process;
 mod readiness;
 mod replays;
 
 pub use courier::HttpCourier;
+use own_process::OwnProcess;
 
 use crate::app::App;
 use crate::http::state::Ports;
@@ -24,10 +26,10 @@ use uuid::Uuid;
 pub async fn app(url: &str) -> Result<App, Box<dyn Error + Send + Sync>> {
     let db = Db::connect(url).await?;
     db.migrate().await?;
-    Ok(app_over(db)?)
+    Ok(app_over(db)?.with_apart(Arc::new(OwnProcess::new()?)))
 }
 
-/// The use cases over a database as it is.
+/// The use cases over a database as it is, for what prints nothing.
 ///
 /// # Errors
 /// When the tables of the trade are damaged: a fault of the build.

@@ -4,6 +4,7 @@
 //! escaped by the template engine; nothing is fetched from outside, and there is no script.
 
 mod offered;
+pub mod own;
 
 use jiff::civil::Date;
 use minijinja::value::Serde;
@@ -17,7 +18,8 @@ use crate::shop::quote::{Order, Presentation, QuotedManifold, State};
 use crate::shop::settings::{DecimalMark, Language, Paper};
 use offered::{Options, Ordered};
 
-const QUOTE: &str = include_str!("page/quote.html");
+/// The built-in template of the page.
+pub const QUOTE: &str = include_str!("page/quote.html");
 const NOTICE: &str = include_str!("page/notice.html");
 const FRAME: &str = include_str!("page/frame.html");
 
@@ -117,11 +119,36 @@ pub fn quote_page(
     outcome: &Outcome<'_>,
     desk: Option<&Desk<'_>>,
 ) -> Result<String, PageError> {
+    let words = PageWords::of(paper.record.shop.style.language)?;
+    render("quote.html", &words, context(paper, outcome, desk, &words))
+}
+
+/// What a template of the page is given, but for the style.
+///
+/// # Errors
+/// When it cannot be written.
+pub fn page_data(
+    paper: &QuotePaper<'_>,
+    outcome: &Outcome<'_>,
+    desk: Option<&Desk<'_>>,
+) -> Result<serde_json::Value, PageError> {
+    let words = PageWords::of(paper.record.shop.style.language)?;
+    let page = context(paper, outcome, desk, &words);
+    Ok(serde_json::to_value(with_words(&words, page))?)
+}
+
+fn context(
+    paper: &QuotePaper<'_>,
+    outcome: &Outcome<'_>,
+    desk: Option<&Desk<'_>>,
+    words: &PageWords,
+) -> Value {
     let record = paper.record;
     let quoting = &record.shop.quoting;
     let style = &record.shop.style;
-    let (mark, words) = (style.decimal_mark, PageWords::of(style.language)?);
-    let line = |made| line(made, mark);
+    let mark = style.decimal_mark;
+    let is_itemised = record.presentation == Presentation::Itemised;
+    let line = |made| line(made, is_itemised.then_some(mark));
     let lines: Vec<Line<'_>> = record.manifolds.iter().map(line).collect();
     let totals = &record.totals;
     let on = words.quote["tax_on"].as_str().unwrap_or_default();
@@ -132,14 +159,15 @@ pub fn quote_page(
     // Where there are no options, what was ordered is what stands above already.
     let ordered = outcome.ordered.filter(|_| !record.options.is_empty());
     let ordered = ordered.map(|order| Ordered::of(record, order, on));
-    let page = context! {
+    context! {
+        logo => paper.logo.map(|logo| context! { address => logo.address(), text => &logo.text }),
         head => Value::from(Serde(&record.shop.letterhead)),
         customer => Value::from(Serde(&record.customer)),
         number => paper.number,
         revision => paper.revision,
         state => paper.state.word(),
         dated => spoken(paper.issued_on.unwrap_or(paper.prepared_on)),
-        is_itemised => record.presentation == Presentation::Itemised,
+        is_itemised => is_itemised,
         options => Value::from(Serde(&Options::of(record, desk.map_or(&[], |desk| desk.options)))),
         ordered => Value::from(Serde(&ordered)),
         is_issued => paper.issued_on.is_some(),
@@ -161,8 +189,7 @@ pub fn quote_page(
         },
         desk => Value::from(Serde(&desk)),
         is_open => desk.is_some() && paper.state == State::Issued,
-    };
-    render("quote.html", &words, page)
+    }
 }
 
 /// A page that says why a link shows no quotation, and whom to ask.
@@ -197,29 +224,38 @@ impl PageWords {
 }
 
 fn render(name: &str, words: &PageWords, page: Value) -> Result<String, PageError> {
+    let mut engine = engine()?;
+    engine.add_template("quote.html", QUOTE)?;
+    engine.add_template("notice.html", NOTICE)?;
+    Ok(engine.get_template(name)?.render(with_words(words, page))?)
+}
+
+/// The engine with the frame of every page. The style is ours and goes in as it is; whatever else comes in is
+/// escaped.
+fn engine() -> Result<Environment<'static>, minijinja::Error> {
     let mut engine = Environment::new();
     engine.set_undefined_behavior(UndefinedBehavior::Strict);
     engine.set_auto_escape_callback(|_| AutoEscape::Html);
-    for (name, source) in [
-        ("frame.html", FRAME),
-        ("quote.html", QUOTE),
-        ("notice.html", NOTICE),
-    ] {
-        engine.add_template(name, source)?;
-    }
-    let whole = context! {
-        words => Value::from(Serde(&words.page)), paper_words => Value::from(Serde(&words.quote)), style => STYLE, ..page
-    };
-    Ok(engine.get_template(name)?.render(whole)?)
+    engine.add_global("style", Value::from_safe_string(STYLE.to_owned()));
+    engine.add_template("frame.html", FRAME)?;
+    Ok(engine)
 }
 
-fn line(made: &QuotedManifold, mark: DecimalMark) -> Line<'_> {
+fn with_words(words: &PageWords, page: Value) -> Value {
+    context! {
+        words => Value::from(Serde(&words.page)), paper_words => Value::from(Serde(&words.quote)), ..page
+    }
+}
+
+/// A line. Its prices are empty where they are not to be shown, so that no template can.
+fn line(made: &QuotedManifold, prices: Option<DecimalMark>) -> Line<'_> {
+    let price = |amount| prices.map_or_else(String::new, |mark| grouped(amount, mark));
     Line {
         mark: &made.mark,
         quantity: made.quantity,
         description: &made.description,
-        unit_price: grouped(made.unit_price, mark),
-        amount: grouped(made.amount, mark),
+        unit_price: price(made.unit_price),
+        amount: price(made.amount),
         particulars: &made.particulars,
         cautions: &made.cautions,
         drawing: picture(&made.drawing),

@@ -9,14 +9,15 @@ mod data;
 
 use jiff::civil::Date;
 
+use super::logo::LogoPicture;
 use super::offer::offer_json;
 use super::typst_world::{DocumentError, Papers};
 use super::ubl::quotation_ubl;
 use super::words::Words;
 use crate::shop::quote::{QuoteRecord, State};
 
-/// The template.
-const TEMPLATE: &str = include_str!("quote/quote.typ");
+/// The built-in template of the paper.
+pub const TEMPLATE: &str = include_str!("quote/quote.typ");
 
 /// What a quotation is printed from.
 #[derive(Debug, Clone, Copy)]
@@ -35,22 +36,39 @@ pub struct QuotePaper<'a> {
     pub valid_until: Option<Date>,
     /// The day it was written: the date of the paper until it is issued.
     pub prepared_on: Date,
+    /// The shop's logo, as the revision froze it.
+    pub logo: Option<&'a LogoPicture>,
 }
+
+/// What a template reads, by name.
+pub type PaperFiles = Vec<(&'static str, Vec<u8>)>;
 
 /// Prints a quotation. The same input gives the same bytes.
 ///
 /// # Errors
 /// When the paper cannot be set, which is a fault of the template.
 pub fn quote_pdf(paper: &QuotePaper<'_>) -> Result<Vec<u8>, DocumentError> {
-    let words = Words::of(paper.record.shop.style.language).quote;
     Papers {
         template: TEMPLATE,
-        files: vec![
-            ("words.json", words.as_bytes().to_vec()),
-            ("quote.json", serde_json::to_vec(&data::of(paper)?)?),
-            ("attachment.json", offer_json(paper)?.into_bytes()),
-            ("attachment.xml", quotation_ubl(paper)?),
-        ],
+        files: paper_files(paper)?,
     }
     .pdf()
+}
+
+/// What a template of the paper reads.
+///
+/// # Errors
+/// When it cannot be written.
+pub fn paper_files(paper: &QuotePaper<'_>) -> Result<PaperFiles, DocumentError> {
+    let words = Words::of(paper.record.shop.style.language).quote;
+    let mut files = vec![
+        ("words.json", words.as_bytes().to_vec()),
+        ("quote.json", serde_json::to_vec(&data::of(paper)?)?),
+        ("attachment.json", offer_json(paper)?.into_bytes()),
+        ("attachment.xml", quotation_ubl(paper)?),
+    ];
+    if let Some(logo) = paper.logo {
+        files.push(("logo", logo.bytes.clone()));
+    }
+    Ok(files)
 }

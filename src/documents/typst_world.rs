@@ -11,8 +11,10 @@ use typst::foundations::{Bytes, Datetime, Duration, Smart};
 use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
 use typst::text::{Font, FontBook};
 use typst::utils::LazyHash;
-use typst::{Library, LibraryExt, World};
+use typst::{Library, LibraryExt, World, WorldExt as _};
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
+
+use super::file_fault::{FileFault, FileFlaw, MOST_FAULTS, Place};
 
 /// Renders of the past whose parts are kept for the next; the rest is forgotten.
 const KEPT_RENDERS: usize = 2;
@@ -36,8 +38,13 @@ pub enum DocumentError {
     #[error("{0:?} is no file name of a template")]
     Name(String),
     /// The template or the export failed.
-    #[error("the paper could not be set: {0}")]
-    Typesetting(String),
+    #[error("the paper could not be set: {}", told(.0))]
+    Typesetting(Vec<FileFault>),
+}
+
+fn told(faults: &[FileFault]) -> String {
+    let faults: Vec<String> = faults.iter().map(ToString::to_string).collect();
+    faults.join("; ")
 }
 
 struct Fonts {
@@ -64,7 +71,7 @@ pub struct Papers<'a> {
     /// The template, as Typst source.
     pub template: &'a str,
     /// What it reads, by name.
-    pub files: Vec<(&'static str, Vec<u8>)>,
+    pub files: Vec<(&'a str, Vec<u8>)>,
 }
 
 struct ClosedWorld {
@@ -139,11 +146,14 @@ impl Papers<'_> {
 
 fn compile(world: &ClosedWorld) -> Result<Vec<u8>, DocumentError> {
     let said = |faults: &[SourceDiagnostic]| {
-        let messages: Vec<&str> = faults.iter().map(|fault| fault.message.as_str()).collect();
-        DocumentError::Typesetting(messages.join("; "))
+        let faults = faults.iter().take(MOST_FAULTS);
+        DocumentError::Typesetting(faults.map(|fault| placed(world, fault)).collect())
     };
-    let standards = PdfStandards::new(&[PdfStandard::A_3a, PdfStandard::Ua_1])
-        .map_err(|fault| DocumentError::Typesetting(fault.message().to_string()))?;
+    let standards =
+        PdfStandards::new(&[PdfStandard::A_3a, PdfStandard::Ua_1]).map_err(|fault| {
+            let fault = FileFault::whole(FileFlaw::Template, fault.message().to_string());
+            DocumentError::Typesetting(vec![fault])
+        })?;
     let document = typst::compile(world)
         .output
         .map_err(|faults| said(&faults))?;
@@ -153,6 +163,24 @@ fn compile(world: &ClosedWorld) -> Result<Vec<u8>, DocumentError> {
         ..PdfOptions::default()
     };
     typst_pdf::pdf(&document, &options).map_err(|faults| said(&faults))
+}
+
+/// A fault with its line and column. What fails inside of what the typesetter brings along is told where the
+/// template called it.
+fn placed(world: &ClosedWorld, fault: &SourceDiagnostic) -> FileFault {
+    let calls = fault.trace.iter().map(|call| call.span.into());
+    let mut spans = [fault.span].into_iter().chain(calls);
+    let main = world.main.id();
+    let place = spans
+        .find(|span| span.id() == Some(main))
+        .and_then(|span| world.range(span))
+        .map(|range| Place::of_byte(world.main.text(), range.start));
+    let hints = fault.hints.iter().map(|hint| format!(" ({})", hint.v));
+    FileFault {
+        flaw: FileFlaw::Template,
+        place,
+        detail: format!("{}{}", fault.message, hints.collect::<String>()),
+    }
 }
 
 /// The parts of a date, as a template takes them.

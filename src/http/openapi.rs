@@ -16,7 +16,7 @@ use utoipa::openapi::security::{Http, HttpAuthScheme, HttpBuilder, SecuritySchem
 use utoipa::openapi::{ContentBuilder, OpenApi, Ref, RefOr, Required, Response, ResponseBuilder};
 
 /// Media types of files.
-const FILES: [&str; 2] = [XLSX.media, PDF.media];
+const FILES: [&str; 3] = [XLSX.media, PDF.media, "image/png"];
 
 /// The document without its paths.
 #[derive(utoipa::OpenApi)]

@@ -51,6 +51,12 @@ pub fn routes(state: &ApiState) -> OpenApiRouter<ApiState> {
         .merge(looking_up())
         .routes(routes!(shop::get_shop, shop::put_shop))
         .routes(routes!(shop::list_shop_history))
+        .routes(routes!(shop::get_logo, shop::put_logo, shop::delete_logo))
+        .routes(routes!(
+            shop::get_template,
+            shop::put_template,
+            shop::delete_template
+        ))
         .merge(forming().layer(Extension(UPLOAD_LIMIT)))
         .merge(idempotent(customers(), state))
         .merge(idempotent(rack(), state))

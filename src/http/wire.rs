@@ -30,7 +30,7 @@ mod text;
 pub mod union;
 mod whole;
 
-pub use at::{At, Fault, Faults};
+pub use at::{At, Fault, Faults, TextPlace};
 pub use body::{
     BodyLimit, JsonText, OptionalJson, RawBody, UPLOAD_LIMIT, WireJson, from_json, read_whole,
 };

@@ -143,6 +143,14 @@ deeds! {
     OffcutReturned = "offcut_returned" to "offcut",
     /// The settings of the shop are set.
     ShopSet = "shop_set" to "shop",
+    /// The shop's logo is put on its documents.
+    LogoSet = "logo_set" to "shop",
+    /// Documents bear no logo any more.
+    LogoRemoved = "logo_removed" to "shop",
+    /// A template of the shop takes the place of ours.
+    TemplateSet = "template_set" to "shop",
+    /// Our template takes its place back.
+    TemplateRemoved = "template_removed" to "shop",
     /// A webhook is added.
     WebhookAdded = "webhook_added" to "webhook",
     /// A webhook gets another secret.

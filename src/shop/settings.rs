@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 use super::cut_plan::CutLength;
 use super::labour::Spread;
 use super::money::{Currency, Percent, Profit};
+use super::own::OwnFiles;
 
 /// Units that answers and papers use.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
@@ -341,6 +342,9 @@ pub struct Shop {
     /// How they are written.
     #[serde(default)]
     pub style: Style,
+    /// What it has put in place of ours on them.
+    #[serde(default, skip_serializing_if = "OwnFiles::is_empty")]
+    pub own: OwnFiles,
     /// How it prices.
     pub pricing: Pricing,
     /// How it quotes.
@@ -361,6 +365,29 @@ impl Shop {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn settings_of_earlier_programs_have_our_logo_and_templates() {
+        let shop = Shop {
+            letterhead: Letterhead::default(),
+            currency: Currency::new("USD").unwrap(),
+            units: Units::default(),
+            paper: Paper::default(),
+            style: Style::default(),
+            own: OwnFiles::default(),
+            pricing: Pricing::default(),
+            quoting: Quoting::default(),
+        };
+        let written = serde_json::to_value(&shop).unwrap();
+        assert!(written.get("own").is_none(), "{written}");
+        assert_eq!(serde_json::from_value::<Shop>(written).unwrap(), shop);
+        let later = OwnFiles {
+            page: Some("d".to_owned()),
+            ..OwnFiles::default()
+        };
+        let own: OwnFiles = serde_json::from_value(serde_json::json!({"page": "d"})).unwrap();
+        assert_eq!(own, later);
+    }
 
     #[test]
     fn numbers_follow_the_shops_pattern() {

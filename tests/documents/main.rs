@@ -5,7 +5,9 @@
 mod bench;
 mod cad;
 mod drawing;
+mod logo;
 mod options;
+mod own;
 mod pdf;
 mod quote;
 mod samples;

@@ -81,6 +81,59 @@ impl Pdf {
     }
 }
 
+impl Pdf {
+    /// The boxes of the pictures that are told in these words, as the structure for screen readers has them (ISO
+    /// 32000-1 14.8.5.4): left, bottom, right, top, in points from the lower left corner of the page.
+    pub fn figures(&self, told: &str) -> Vec<[f64; 4]> {
+        let objects = self.document.objects.values();
+        let parts = objects.filter_map(|object| object.as_dict().ok());
+        let figures = parts.filter(|part| {
+            let is_figure = part
+                .get(b"S")
+                .is_ok_and(|kind| kind.as_name().is_ok_and(|it| it == b"Figure"));
+            is_figure
+                && part
+                    .get(b"Alt")
+                    .is_ok_and(|alt| words(alt.as_str().unwrap()) == told)
+        });
+        figures
+            .map(|part| self.frame(self.at(part, b"A")))
+            .collect()
+    }
+
+    fn frame(&self, attributes: &Object) -> [f64; 4] {
+        let all = match attributes {
+            Object::Array(all) => all.clone(),
+            one => vec![one.clone()],
+        };
+        let found = all.iter().find_map(|one| {
+            let one = self.document.dereference(one).unwrap().1.as_dict().unwrap();
+            one.has(b"BBox")
+                .then(|| self.at(one, b"BBox").as_array().unwrap().clone())
+        });
+        let sides = found.unwrap();
+        let sides: Vec<f64> = sides
+            .iter()
+            .map(|side| f64::from(side.as_float().unwrap()))
+            .collect();
+        sides.try_into().unwrap()
+    }
+}
+
+/// A text string (ISO 32000-1 7.9.2): UTF-16 when it begins with its mark, else taken as ASCII.
+fn words(bytes: &[u8]) -> String {
+    match bytes.strip_prefix(b"\xfe\xff") {
+        Some(wide) => {
+            let units: Vec<u16> = wide
+                .chunks_exact(2)
+                .map(|pair| u16::from_be_bytes([pair[0], pair[1]]))
+                .collect();
+            String::from_utf16(&units).unwrap()
+        }
+        None => String::from_utf8_lossy(bytes).into_owned(),
+    }
+}
+
 fn squeezed(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -24,6 +24,7 @@ pub fn paper(record: &QuoteRecord) -> QuotePaper<'_> {
         issued_on: Some(date(2026, 3, 1)),
         valid_until: Some(date(2026, 3, 31)),
         prepared_on: date(2026, 2, 27),
+        logo: None,
     }
 }
 

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use jiff::civil::date;
 use offtake::documents::drawing::{Drawing, drawing, sheets, shop_drawing};
 use offtake::shop::money::Currency;
+use offtake::shop::own::OwnFiles;
 use offtake::shop::quote::{
     Customer, HoursRecord, ListReference, OfferedManifold, OptionPrice, Presentation, PriceLine,
     QuoteRecord, QuotedManifold, QuotedOption, RECORD_FORM, Totals,
@@ -360,6 +361,7 @@ fn shop(currency: Currency, units: Units, paper: Paper) -> Shop {
         units,
         paper,
         style: Style::default(),
+        own: OwnFiles::default(),
         pricing: Pricing::default(),
         quoting: Quoting {
             inclusions: lines(&[

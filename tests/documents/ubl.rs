@@ -20,6 +20,7 @@ fn written(record: &QuoteRecord) -> String {
         issued_on: Some(date(2026, 3, 1)),
         valid_until: Some(date(2026, 3, 31)),
         prepared_on: date(2026, 2, 27),
+        logo: None,
     };
     String::from_utf8(quotation_ubl(&paper).unwrap()).unwrap()
 }

@@ -15,6 +15,7 @@ mod links;
 mod month_end;
 mod numbering;
 mod options;
+mod own_files;
 mod quotes;
 mod repricing;
 mod retries;
@@ -74,6 +75,9 @@ on_both! {
     crate::options::revisions_tell_what_became_of_options_and_presentation => revisions_tell_what_became_of_options_and_presentation,
     crate::options::a_sheet_is_quoted_at_one_price => a_sheet_is_quoted_at_one_price,
     crate::webhooks::notices_come_until_they_are_taken => notices_come_until_they_are_taken,
+    crate::own_files::the_same_revision_is_the_same_bytes_whatever_the_shop_puts_there => the_same_revision_is_the_same_bytes_whatever_the_shop_puts_there,
+    crate::own_files::a_customer_answers_on_the_shops_own_page => a_customer_answers_on_the_shops_own_page,
+    crate::own_files::what_the_shops_own_paper_cannot_print_is_not_issued => what_the_shops_own_paper_cannot_print_is_not_issued,
     crate::examples::the_server_answers_its_own_examples => the_server_answers_its_own_examples,
     crate::totals::the_sheet_says_the_same_as_the_json => the_sheet_says_the_same_as_the_json,
 }

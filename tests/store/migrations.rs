@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use offtake::store::{Db, POSTGRES_MIGRATIONS, SQLITE_MIGRATIONS, Tx};
 use offtake::store::{
     audit, customers, forming_profiles, keys, labour_models, links, offcuts, price_items,
-    price_lists, quote_changes, quote_papers, quotes, settings, webhooks,
+    price_lists, quote_changes, quote_papers, quotes, settings, shop_files, webhooks,
 };
 use sqlx::migrate::Migrator;
 use sqlx::{AssertSqlSafe, PgPool, SqlitePool};
@@ -203,6 +203,8 @@ async fn readable(tx: &mut Tx) {
     );
     let (_, taken) = quotes::get(tx, "Q-10").await.unwrap().unwrap();
     assert!(taken.ordered.unwrap().contains("Chrome caps"));
+    let file = shop_files::get(tx, "a0").await.unwrap().unwrap();
+    assert_eq!(file.media_type, "image/svg+xml");
     let entries = audit::page(tx, &audit::AuditFilter::default(), 9).await;
     assert_eq!(entries.unwrap().len(), 2);
     assert_eq!(quote_changes::head(tx).await.unwrap(), 1);

@@ -1,14 +1,17 @@
 //! Settings, labour models and customers.
 
 use offtake::store::customers::{self, CustomerChange, CustomerRow};
+use offtake::store::shop_files::{self, ShopFileRow};
 use offtake::store::{Db, Written, labour_models, settings};
 use tokio::task::JoinSet;
 
 use crate::rows::{at, day, id, labour_model};
+use crate::runner::raw;
 
 on_both!(
     settings_keep_every_version,
     of_ten_who_change_the_same_settings_one_does,
+    a_file_is_kept_once_and_for_good,
     a_labour_model_may_change_until_it_is_published,
     the_labour_model_in_force_is_the_latest_published,
     a_customer_changes_at_the_expected_version_only,
@@ -85,6 +88,40 @@ async fn of_ten_who_change_the_same_settings_one_does(db: Db) {
         9,
         "{outcomes:?}"
     );
+}
+
+async fn a_file_is_kept_once_and_for_good(db: Db) {
+    let file = |n: i64, content: &[u8]| ShopFileRow {
+        digest: "d1".to_owned(),
+        media_type: "image/png".to_owned(),
+        content: content.to_vec(),
+        at: at(n),
+    };
+    let mut tx = db.write().await.unwrap();
+    assert_eq!(shop_files::get(&mut tx, "d1").await.unwrap(), None);
+    // Bytes of every value come back as they went in.
+    let all: Vec<u8> = (0..=255).collect();
+    shop_files::insert(&mut tx, &file(1, &all)).await.unwrap();
+    shop_files::insert(&mut tx, &file(2, &all)).await.unwrap();
+    tx.commit().await.unwrap();
+    let mut tx = db.read().await.unwrap();
+    let kept = shop_files::get(&mut tx, "d1").await.unwrap();
+    assert_eq!(kept, Some(file(1, &all)), "the first stays");
+    drop(tx);
+    let mut refused = vec![
+        "update shop_files set media_type = 'image/svg+xml'",
+        "delete from shop_files",
+    ];
+    match db {
+        Db::Sqlite(_) => refused.push(
+            "insert or replace into shop_files select digest, media_type, x'00', at from shop_files",
+        ),
+        Db::Postgres(_) => refused.push("truncate shop_files"),
+    }
+    for sql in refused {
+        let mut tx = db.write().await.unwrap();
+        assert!(raw(&mut tx, sql).await.is_err(), "{sql}");
+    }
 }
 
 async fn a_labour_model_may_change_until_it_is_published(db: Db) {

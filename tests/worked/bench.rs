@@ -3,6 +3,7 @@
 use jiff::civil::date;
 use offtake::shop::labour::{LabourModel, Operation, OperationTime, Spread, TimeSource};
 use offtake::shop::money::{Currency, Percent, Profit};
+use offtake::shop::own::OwnFiles;
 use offtake::shop::price_list::{Heading, ItemKind, PriceBreaks, PriceItem, PriceList, PriceUnit};
 use offtake::shop::settings::{Letterhead, Paper, Pricing, Quoting, Shop, Style, Tax, Units};
 use offtake::trade::catalogue::Catalogue;
@@ -94,6 +95,7 @@ pub fn plain_shop(currency: &str) -> Shop {
         units: Units::Imperial,
         paper: Paper::Letter,
         style: Style::default(),
+        own: OwnFiles::default(),
         pricing: Pricing {
             crew_rate: Some(Decimal::from(60)),
             filler_allowance: Percent::ZERO,

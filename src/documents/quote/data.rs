@@ -92,6 +92,10 @@ pub fn of(paper: &QuotePaper<'_>) -> Result<Value, serde_json::Error> {
         .collect();
     Ok(json!({
         "paper": match shop.paper { Paper::Letter => "us-letter", Paper::A4 => "a4" },
+        "logo": paper.logo.map(|logo| json!({
+            "format": logo.kind.word(),
+            "text": print.text(&logo.text),
+        })),
         "shop": { "name": print.text(&letterhead.name), "lines": shop_lines },
         "customer": { "name": print.text(&customer.name), "lines": customer_lines },
         "number": print.text(paper.number),
@@ -132,14 +136,14 @@ fn facts(paper: &QuotePaper<'_>) -> Vec<Value> {
     facts
 }
 
-/// A row of the schedule; without its prices, unless they are to be shown and how.
+/// A row of the schedule. Its prices are empty where they are not to be shown, so that no template can.
 fn schedule_row(print: &mut Printer, made: &QuotedManifold, prices: Option<DecimalMark>) -> Value {
     json!({
         "mark": print.text(&made.mark),
         "description": print.text(&made.description),
         "quantity": made.quantity.to_string(),
-        "unit_price": prices.map(|mark| grouped(made.unit_price, mark)),
-        "amount": prices.map(|mark| grouped(made.amount, mark)),
+        "unit_price": prices.map_or_else(String::new, |mark| grouped(made.unit_price, mark)),
+        "amount": prices.map_or_else(String::new, |mark| grouped(made.amount, mark)),
     })
 }
 

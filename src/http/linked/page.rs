@@ -14,7 +14,8 @@ use std::collections::BTreeMap;
 
 use super::PLACE;
 use crate::app::AppError;
-use crate::app::links::{OfferAnswer, OfferedQuote};
+use crate::app::links::OfferAnswer;
+use crate::app::quotes::PrintableQuote;
 use crate::documents::page::{Desk, Notice, STYLE, notice_page};
 use crate::http::problem::{Problem, Slug};
 use crate::http::state::ApiState;
@@ -39,19 +40,36 @@ pub(in crate::http) fn policy() -> String {
 }
 
 /// The quote of a live link, else the page that says why there is none.
-async fn opened(state: &ApiState, token: &str, act: Option<Act>) -> Result<OfferedQuote, Response> {
+async fn opened(
+    state: &ApiState,
+    token: &str,
+    act: Option<Act>,
+) -> Result<PrintableQuote, Response> {
     let offered = state
         .app()
         .offered_quote(token, act)
         .await
         .map_err(apology)?;
-    let notice = match offered.standing {
-        Standing::Live => return Ok(offered),
+    let standing = offered.standing;
+    let quote = state.app().printable(offered.view).await.map_err(apology)?;
+    let notice = match standing {
+        Standing::Live => return Ok(quote),
         Standing::Expired => Notice::Expired,
         Standing::Revoked => Notice::Revoked,
     };
-    let page = offered.view.notice(notice);
-    Err(written(StatusCode::GONE, page))
+    Err(written(StatusCode::GONE, quote.notice(notice)))
+}
+
+/// Writes the page; one of the shop's own takes a process, and so a place among heavy work.
+async fn drawn(
+    state: &ApiState,
+    quote: PrintableQuote,
+    write: impl FnOnce(&PrintableQuote) -> Result<String, AppError> + Send + 'static,
+) -> Result<String, Problem> {
+    match quote.has_own_templates() {
+        true => Ok(state.heavy().run(move || write(&quote)).await??),
+        false => Ok(write(&quote)?),
+    }
 }
 
 fn written(status: StatusCode, page: Result<String, AppError>) -> Response {
@@ -61,9 +79,19 @@ fn written(status: StatusCode, page: Result<String, AppError>) -> Response {
     }
 }
 
+fn shown(status: StatusCode, page: Result<String, Problem>) -> Response {
+    match page {
+        Ok(text) => (status, Html(text)).into_response(),
+        Err(problem) => sorry(&problem),
+    }
+}
+
 /// What went wrong, for somebody who knows nothing of this service; its cause goes to the log.
 fn apology(error: AppError) -> Response {
-    let problem = Problem::from(error);
+    sorry(&Problem::from(error))
+}
+
+fn sorry(problem: &Problem) -> Response {
     let notice = match problem.slug() {
         Slug::NotFound => Notice::Unknown,
         _ => Notice::Unavailable,
@@ -84,11 +112,14 @@ async fn show(
         Err(instead) => return instead,
     };
     let base = format!("{PLACE}{token}");
-    let desk = Desk {
-        base: &base,
-        ..Desk::default()
-    };
-    written(StatusCode::OK, offered.view.customer_page(&desk))
+    let page = drawn(&state, offered, move |quote| {
+        let desk = Desk {
+            base: &base,
+            ..Desk::default()
+        };
+        quote.customer_page(&desk)
+    });
+    shown(StatusCode::OK, page.await)
 }
 
 async fn paper(
@@ -272,15 +303,19 @@ async fn take(
         true => (faults, Faults::new()),
         false => (Faults::new(), faults),
     };
-    let desk = Desk {
-        base: &base,
-        name: &name,
-        po_number: &po_number,
-        options: &entered.options,
-        reason: &reason,
-        accept_faults,
-        decline_faults,
-        refused,
-    };
-    written(status, offered.view.customer_page(&desk))
+    let options = entered.options.clone();
+    let page = drawn(state, offered, move |quote| {
+        let desk = Desk {
+            base: &base,
+            name: &name,
+            po_number: &po_number,
+            options: &options,
+            reason: &reason,
+            accept_faults,
+            decline_faults,
+            refused,
+        };
+        quote.customer_page(&desk)
+    });
+    shown(status, page.await)
 }

@@ -2,7 +2,8 @@
 
 use super::{Problem, Slug};
 use crate::app::AppError;
-use crate::http::wire::{Fault, Faults};
+use crate::documents::file_fault::{FileFault, FileFlaw};
+use crate::http::wire::{Fault, Faults, TextPlace};
 use crate::shop::estimate::Lacking;
 use crate::shop::price_list::ItemKind;
 
@@ -19,6 +20,9 @@ impl From<AppError> for Problem {
             AppError::Unprocessable { faults, .. } => Self::new(Slug::Unprocessable).with_detail(detail).with_errors(
                 faults.into_iter().map(|fault| Fault::new(fault.pointer, fault.code, fault.detail)),
             ),
+            AppError::File { faults, .. } => Self::new(Slug::Unprocessable)
+                .with_detail(detail)
+                .with_errors(faults.iter().map(file_fault)),
             AppError::Lacking(lacking) => lacking_problem(&lacking),
             AppError::NoShop | AppError::NothingInForce(_) => Self::new(Slug::Unprocessable).with_detail(detail),
             AppError::Unavailable(_) => {
@@ -42,6 +46,28 @@ fn chain(error: &dyn std::error::Error) -> String {
         cause = next.source();
     }
     text
+}
+
+/// A fault of a logo or template; its place also stands in the sentence, for people.
+fn file_fault(fault: &FileFault) -> Fault {
+    let code = match fault.flaw {
+        FileFlaw::NotAPicture => "not_a_picture",
+        FileFlaw::PictureTooLarge => "picture_too_large",
+        FileFlaw::NoSize => "no_size",
+        FileFlaw::Active => "active_content",
+        FileFlaw::RefersOutside => "refers_outside",
+        FileFlaw::PartNotAllowed => "part_not_allowed",
+        FileFlaw::TooLong => "too_long",
+        FileFlaw::Template => "template_fault",
+        FileFlaw::TooCostly => "too_costly",
+        FileFlaw::Unescaped => "unescaped",
+        FileFlaw::FormMissing => "form_missing",
+    };
+    let place = fault.place.map(|at| TextPlace {
+        line: at.line,
+        column: at.column,
+    });
+    Fault::new("", code, fault.to_string()).at_place(place)
 }
 
 /// Everything an estimate lacks, each as an entry of its own.

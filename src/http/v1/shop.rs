@@ -2,9 +2,11 @@
 
 mod crew;
 mod history;
+mod logo;
 mod mapping;
 mod settings;
 mod spread;
+mod templates;
 
 use axum::Json;
 use axum::http::StatusCode;
@@ -19,8 +21,15 @@ use crate::http::problem::{Problem, ProblemBody, Slug};
 use crate::http::state::ApiState;
 use crate::http::wire::{WireJson, WireQuery};
 pub use history::{__path_list_shop_history, list_shop_history};
+pub use logo::{
+    __path_delete_logo, __path_get_logo, __path_put_logo, delete_logo, get_logo, put_logo,
+};
 pub use settings::PaperName;
 use settings::ShopSettings;
+pub use templates::{
+    __path_delete_template, __path_get_template, __path_put_template, delete_template,
+    get_template, put_template,
+};
 
 /// There is one shop, so that its version alone tells versions apart.
 const THE_SHOP: Uuid = Uuid::nil();

@@ -92,6 +92,17 @@ impl<'a> At<'a> {
     }
 }
 
+/// A place in a text that was sent, such as a template or an SVG picture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+pub struct TextPlace {
+    /// The line, counted from 1.
+    #[schema(example = 12)]
+    pub line: u32,
+    /// The character in it, counted from 1.
+    #[schema(example = 5)]
+    pub column: u32,
+}
+
 /// One thing wrong with a request: where, what kind, and what to do about it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct Fault {
@@ -111,6 +122,10 @@ pub struct Fault {
         example = "`pitch` is the bare number 5; write a length with its unit, for example \"4 1/2 in\""
     )]
     pub detail: String,
+    /// Where in the text that was sent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub place: Option<TextPlace>,
     /// Row of the sheet that was sent, counted from 1 with the header row.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = 4, nullable = false)]
@@ -133,9 +148,16 @@ impl Fault {
             parameter: None,
             code: code.into(),
             detail: detail.into(),
+            place: None,
             sheet_row: None,
             column: None,
         }
+    }
+
+    /// The same at a place in the text that was sent.
+    #[must_use]
+    pub fn at_place(self, place: Option<TextPlace>) -> Self {
+        Self { place, ..self }
     }
 
     /// A fault in a query parameter, header or path part.

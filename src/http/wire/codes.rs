@@ -41,6 +41,7 @@ codes! {
     }
     calls {
         "above_table": "The temperature is above the last one that the table of stresses has.";
+        "active_content": "A part of a picture that would run, move or hold something else.";
         "bad_address": "An address that notices cannot be sent to.";
         "catalogue_damaged": "Something in the catalogue that its own rules refuse; tell whoever runs the server.";
         "cell_without_column": "A cell that stands right of the last heading of a sheet.";
@@ -49,6 +50,7 @@ codes! {
         "date_in_the_past": "A day that is over already.";
         "duplicate": "A key that another row or item has, too.";
         "duplicate_mark": "A mark that another manifold has, too, where one must be meant.";
+        "form_missing": "A page of the shop's own on which a customer could not answer.";
         "half_a_spread": "One end of a range without the other.";
         "impossible_margin": "A margin that leaves no price.";
         "longer_than_stock": "A piece that no stick or offcut is long enough for.";
@@ -59,11 +61,13 @@ codes! {
         "missing_setting": "A setting of the shop that is needed and not made.";
         "missing_shop": "The shop has no settings yet.";
         "no_driver": "A time for each unit of a driver that the operation does not have.";
+        "no_size": "A picture without a size that it could be shown at.";
         "no_stock": "Nothing that the piece could be cut from.";
         "no_time": "Neither a time nor what it would be worked out from.";
         "no_tolerance": "No tolerance of the tube's wall is known, so that it has no rating in that temper.";
         "nobody": "A crew that counts nobody of a kind.";
         "not_a_currency": "Not a currency code of three letters.";
+        "not_a_picture": "A file that is not the picture its media type says, or is damaged.";
         "not_a_size": "Not a size that tube or outlets are made in.";
         "not_breaks": "Price breaks that do not fit together.";
         "not_buildable": "A manifold that the checks refuse.";
@@ -73,9 +77,15 @@ codes! {
         "not_there": "Something that the request names and that is not stored.";
         "one_of": "Exactly one of several fields must be given.";
         "overlapping_dates": "Days that are taken by another that is in force.";
+        "part_not_allowed": "A part that a logo may not have.";
+        "picture_too_large": "A picture with more pixels, bytes or parts than a logo may have.";
+        "refers_outside": "A picture that refers to something outside itself.";
         "second_alternate": "A second option that stands instead of the same manifold.";
+        "template_fault": "Something in a template that its engine does not take.";
+        "too_costly": "A template or picture that takes more time, memory or steps than it may.";
         "two_contingencies": "The reserve is set in two ways.";
         "two_rates": "The rate of an hour is set in two ways.";
+        "unescaped": "A template that would show what people typed as markup.";
         "unknown_condition": "A working condition that the labour model does not have.";
         "unknown_consumable": "A code that is none of a consumable.";
         "unknown_filler": "A filler that the catalogue does not have.";

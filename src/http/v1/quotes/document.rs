@@ -55,7 +55,8 @@ wire_query! {
         (status = 200, description = "The paper.",
             headers(("Repr-Digest" = String, description = "SHA-256 of the PDF of an issued revision (RFC 9530).")), content(
             (Vec<u8> = "application/pdf"), (String = "text/html"), (Vec<u8> = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"), (serde_json::Value = "application/json"), (String = "application/xml"))),
-        (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json")))]
+        (status = 404, description = "There is no such quote or revision.", body = ProblemBody, content_type = "application/problem+json"),
+        (status = 422, description = "A template of the shop's own, which the revision froze, does not take this quote.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn get_quote_document(
     _caller: MayEstimateOrAccount,
     State(state): State<ApiState>,
@@ -96,11 +97,12 @@ pub async fn paper(state: &ApiState, view: QuoteView, form: Offer) -> Result<Res
         let paper = printed(state, view).await?;
         (paper.content, paper.sha256)
     } else {
+        let quote = state.app().printable(view).await?;
         let job = move || match ending {
-            "xml" => view.ubl(),
-            "xlsx" => view.xlsx(),
-            "html" => view.html().map(String::into_bytes),
-            _ => view.offer().map(String::into_bytes),
+            "xml" => quote.ubl(),
+            "xlsx" => quote.xlsx(),
+            "html" => quote.html().map(String::into_bytes),
+            _ => quote.offer().map(String::into_bytes),
         };
         (state.heavy().run(job).await??, None)
     };
@@ -132,7 +134,8 @@ pub async fn printed(state: &ApiState, view: QuoteView) -> Result<Paper, Problem
     if let Some(kept) = state.app().kept_paper(&view).await? {
         return Ok(kept);
     }
-    let print = move || view.pdf().map(|content| (view, content));
+    let quote = state.app().printable(view).await?;
+    let print = move || quote.pdf().map(|content| (quote.view, content));
     let (view, content) = state.heavy().run(print).await??;
     Ok(state.app().keep_paper(&view, content).await?)
 }

@@ -100,7 +100,7 @@ async fn known_version(
 /// Put a quote before the customer
 ///
 /// Scope `estimate`. A draft is issued: from then on nothing of it changes. The revision issued
-/// before it is superseded.
+/// before it is superseded. Where the shop has templates of its own, the quote is printed with them first.
 #[utoipa::path(post, path = "/v1/quotes/{number}/issue", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"), IdempotencyKey,
         ("If-Match" = Option<String>, Header, description = "The `ETag` you read; checked when sent.")),
@@ -121,7 +121,25 @@ pub async fn issue_quote(
         acceptance: None,
         reason: None,
     };
+    check_issue(&state, &number, request.revision).await?;
     make(&state, &number, &if_match, request).await
+}
+
+/// Refuses to issue what the shop's own templates cannot print.
+async fn check_issue(state: &ApiState, number: &str, revision: Option<i64>) -> Result<(), Problem> {
+    let view = match revision {
+        Some(revision) => state.app().quote_revision(number, revision).await?,
+        None => state.app().quote(number).await?,
+    };
+    let quote = state.app().printable(view).await?;
+    if quote.has_own_templates() {
+        let today = state.app().today();
+        state
+            .heavy()
+            .run(move || quote.check_issue(today))
+            .await??;
+    }
+    Ok(())
 }
 
 /// Write down that the customer takes a quote

@@ -13,6 +13,7 @@ use crate::http::problem::Problem;
 use crate::http::state::ApiState;
 use crate::http::v1::kept::instant;
 use crate::http::wire::{WireQuery, wire_query};
+use crate::shop::own::{OwnFiles, TemplateName};
 use crate::shop::settings::Shop;
 
 wire_query! {
@@ -35,6 +36,9 @@ pub struct ShopVersionOut {
     /// When they were set.
     #[schema(format = "date-time", example = "2026-11-25T08:05:36Z")]
     changed_at: String,
+    /// What the shop had put in place of ours on documents: `logo`, `quote.html`, `quote.typ`.
+    #[schema(value_type = Vec<String>, example = json!(["logo"]))]
+    own_files: Vec<&'static str>,
     /// The settings, as `PUT /v1/shop` takes them.
     #[serde(serialize_with = "settings")]
     #[schema(value_type = ShopSettings)]
@@ -45,11 +49,21 @@ fn settings<S: Serializer>(shop: &Shop, serializer: S) -> Result<S::Ok, S::Error
     mapping::answer(shop).serialize(serializer)
 }
 
+fn own_files(own: &OwnFiles) -> Vec<&'static str> {
+    let logo = own.logo.as_ref().map(|_| "logo");
+    let templates = TemplateName::ALL.into_iter();
+    let templates = templates.filter(|name| own.template(*name).is_some());
+    logo.into_iter()
+        .chain(templates.map(TemplateName::file))
+        .collect()
+}
+
 impl From<ShopVersion> for ShopVersionOut {
     fn from(known: ShopVersion) -> Self {
         Self {
             version: known.version,
             changed_at: instant(known.changed_at),
+            own_files: own_files(&known.shop.own),
             settings: known.shop,
         }
     }

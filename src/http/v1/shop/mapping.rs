@@ -15,6 +15,7 @@ use crate::http::v1::lengths::{Allowance, SomeLength};
 use crate::http::wire::{DecimalMark, List, Text, Units};
 use crate::shop::cut_plan::CutLength;
 use crate::shop::money::{self, Percent};
+use crate::shop::own::OwnFiles;
 use crate::shop::settings;
 
 fn text<const MAX: usize, const MIN: usize>(given: Option<&Text<MAX, MIN>>) -> String {
@@ -55,6 +56,8 @@ impl ShopSettings {
                     Some(LanguageName::En) | None => settings::Language::En,
                 },
             },
+            // Logo and templates have calls of their own, and stay as they are.
+            own: OwnFiles::default(),
             pricing: self
                 .pricing
                 .as_ref()
