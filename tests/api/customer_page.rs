@@ -182,6 +182,8 @@ async fn a_customer_orders_with_options_and_reads_the_sum() {
         ("option", "Spare"),
         ("alternate-1", ""),
     ];
+    let place = json!({"url": "https://books.example/in"});
+    let hook = ok(server.admin(Method::POST, "/v1/webhooks").json(&place)).await;
     let accepted = send(&server, &format!("{path}/accept"), &form).await;
     assert_eq!(accepted.status(), StatusCode::SEE_OTHER);
     let now = ok(server.admin(Method::GET, &quote)).await;
@@ -196,6 +198,11 @@ async fn a_customer_orders_with_options_and_reads_the_sum() {
     let entry = ok(server.admin(Method::GET, &trail)).await["items"][0].clone();
     assert_eq!(entry["detail"]["options"], json!(["Spare"]));
     assert_eq!(entry["detail"]["gross"], gross);
+    let hook = hook["webhook"]["id"].as_str().unwrap();
+    let sent = format!("/v1/webhooks/{hook}/deliveries");
+    let notice = ok(server.admin(Method::GET, &sent)).await["items"][0].clone();
+    assert_eq!(notice["event"], "quote.accepted");
+    assert_eq!(notice["body"]["data"]["gross"], gross);
     let text = page(&server, &path, StatusCode::OK).await;
     assert!(text.contains("What was ordered"), "{text}");
     let plain = text.replace(',', "");
