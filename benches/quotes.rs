@@ -25,7 +25,9 @@ use sqlx::Connection;
 use sqlx::sqlite::{SqliteConnectOptions, SqliteConnection, SqliteJournalMode, SqliteSynchronous};
 
 /// Quotes issued, and rows committed, in one go; goes of each, in turn.
-const QUOTES: usize = 100;
+const QUOTES: usize = 200;
+/// Callers who issue at once.
+const CALLERS: usize = 8;
 const GOES: usize = 5;
 
 /// A draft for so many manifolds of the demo's schedule; its number.
@@ -39,16 +41,24 @@ async fn draft(service: &Router, manifolds: usize) -> String {
     made["number"].as_str().unwrap().to_owned()
 }
 
-/// Issues quotes that are drafted beforehand, one after the other.
+/// Issues quotes that are drafted beforehand, by several callers.
 async fn issued(service: &Router) -> Duration {
     let mut numbers = Vec::new();
     for _ in 0..QUOTES {
         numbers.push(draft(service, 1).await);
     }
     let begun = Instant::now();
-    for number in &numbers {
-        let path = format!("/v1/quotes/{number}/issue");
-        ask(service, Method::POST, &path, as_json(&json!({}))).await;
+    let callers = numbers.chunks(QUOTES / CALLERS).map(|numbers| {
+        let (service, numbers) = (service.clone(), numbers.to_vec());
+        tokio::spawn(async move {
+            for number in numbers {
+                let path = format!("/v1/quotes/{number}/issue");
+                ask(&service, Method::POST, &path, as_json(&json!({}))).await;
+            }
+        })
+    });
+    for caller in callers.collect::<Vec<_>>() {
+        caller.await.unwrap();
     }
     begun.elapsed()
 }

@@ -15,7 +15,7 @@ use uuid::Uuid;
 
 use super::AppError;
 use super::estimates::Choice;
-use crate::shop::quote::{Customer, Order, Presentation, QuoteRecord, State, Totals};
+use crate::shop::quote::{Customer, Order, Presentation, QuoteRecord, RecordTotals, State, Totals};
 use crate::store::quote_changes::QuoteChange;
 use crate::store::quote_revisions::RevisionRow;
 use crate::store::quotes::QuoteRow;
@@ -157,7 +157,7 @@ pub(super) struct Booked {
 /// What a revision counts for in the books: what was ordered, else what is offered.
 pub(super) fn booked(revision: &RevisionRow) -> Result<Booked, AppError> {
     let Some(text) = &revision.ordered else {
-        let record: QuoteRecord = read(&revision.frozen)?;
+        let record: RecordTotals = read(&revision.frozen)?;
         return Ok(Booked {
             net: revision.net,
             tax: revision.tax,

@@ -4,7 +4,7 @@
 use jiff::Timestamp;
 
 use super::{App, AppError};
-use crate::shop::quote::{QuoteRecord, TaxLine};
+use crate::shop::quote::{RecordTotals, TaxLine};
 use crate::store::quote_changes::{self, Pull};
 use crate::store::{Tx, quote_revisions};
 
@@ -106,6 +106,6 @@ async fn taxes_of(tx: &mut Tx, row: &NumberedChange) -> Result<Vec<TaxLine>, App
     let revision = quote_revisions::get(tx, change.quote_id, change.revision)
         .await?
         .ok_or_else(|| AppError::not_found("revision", &change.number))?;
-    let record: QuoteRecord = serde_json::from_str(&revision.frozen).map_err(damaged)?;
+    let record: RecordTotals = serde_json::from_str(&revision.frozen).map_err(damaged)?;
     Ok(record.taxes())
 }

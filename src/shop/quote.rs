@@ -16,5 +16,5 @@ pub use options::{
 pub use order::{Order, OrderFault};
 pub use record::{
     Customer, FrozenProfile, HoursRecord, ListReference, OfferedManifold, Presentation, PriceLine,
-    QuoteRecord, QuotedManifold, RECORD_FORM, TaxLine, Totals,
+    QuoteRecord, QuotedManifold, RECORD_FORM, RecordTotals, TaxLine, Totals,
 };

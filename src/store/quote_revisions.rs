@@ -113,15 +113,16 @@ pub async fn insert(
 pub(super) async fn add(tx: &mut Tx, revision: &RevisionRow) -> Result<(), StoreError> {
     const SQL: &str = "
         insert into quote_revisions
-            (quote_id, revision, state, frozen, currency, net, tax, gross, heads, valid_until, issued_on,
+            (quote_id, revision, state, currency, net, tax, gross, heads, valid_until, issued_on,
              accepted_on, accepted_by, po_number, reason, ordered, price_list_id, labour_model_id, created_at, changed_at)
-        values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20)";
-    on_backend!(tx, db => {
+        values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19)";
+    const RECORD: &str =
+        "insert into quote_records (quote_id, revision, content) values ($1, $2, $3)";
+    on_backend!(&mut *tx, db => {
         sqlx::query(SQL)
             .bind(revision.quote_id)
             .bind(revision.revision)
             .bind(&revision.state)
-            .bind(&revision.frozen)
             .bind(&revision.currency)
             .bind(Exact(revision.net))
             .bind(Exact(revision.tax))
@@ -141,6 +142,14 @@ pub(super) async fn add(tx: &mut Tx, revision: &RevisionRow) -> Result<(), Store
             .execute(db)
             .await?;
     });
+    on_backend!(tx, db => {
+        sqlx::query(RECORD)
+            .bind(revision.quote_id)
+            .bind(revision.revision)
+            .bind(&revision.frozen)
+            .execute(db)
+            .await?;
+    });
     Ok(())
 }
 
@@ -154,9 +163,11 @@ pub async fn get(
     revision: i64,
 ) -> Result<Option<RevisionRow>, StoreError> {
     const SQL: &str = "
-        select quote_id, revision, state, frozen, currency, net, tax, gross, heads, valid_until, issued_on,
+        select r.quote_id, r.revision, state, content as frozen, currency, net, tax, gross, heads, valid_until, issued_on,
                accepted_on, accepted_by, po_number, reason, ordered, price_list_id, labour_model_id, created_at, changed_at
-        from quote_revisions where quote_id = $1 and revision = $2";
+        from quote_revisions r
+        join quote_records c on c.quote_id = r.quote_id and c.revision = r.revision
+        where r.quote_id = $1 and r.revision = $2";
     Ok(
         on_backend!(tx, db => sqlx::query_as(SQL).bind(quote_id).bind(revision).fetch_optional(db).await?),
     )
@@ -168,10 +179,12 @@ pub async fn get(
 /// Any [`StoreError`] of a read.
 pub async fn newest_issued(tx: &mut Tx, quote_id: Uuid) -> Result<Option<RevisionRow>, StoreError> {
     const SQL: &str = "
-        select quote_id, revision, state, frozen, currency, net, tax, gross, heads, valid_until, issued_on,
+        select r.quote_id, r.revision, state, content as frozen, currency, net, tax, gross, heads, valid_until, issued_on,
                accepted_on, accepted_by, po_number, reason, ordered, price_list_id, labour_model_id, created_at, changed_at
-        from quote_revisions where quote_id = $1 and issued_on is not null
-        order by revision desc limit 1";
+        from quote_revisions r
+        join quote_records c on c.quote_id = r.quote_id and c.revision = r.revision
+        where r.quote_id = $1 and issued_on is not null
+        order by r.revision desc limit 1";
     Ok(on_backend!(tx, db => sqlx::query_as(SQL).bind(quote_id).fetch_optional(db).await?))
 }
 
@@ -188,9 +201,11 @@ pub async fn update_draft(
 ) -> Result<Written, StoreError> {
     const SQL: &str = "
         update quote_revisions set
-            frozen = $3, currency = $4, net = $5, tax = $6, gross = $7, heads = $8, valid_until = $9,
-            price_list_id = $10, labour_model_id = $11, changed_at = $12
+            currency = $3, net = $4, tax = $5, gross = $6, heads = $7, valid_until = $8,
+            price_list_id = $9, labour_model_id = $10, changed_at = $11
         where quote_id = $1 and revision = $2 and state = 'draft'";
+    const RECORD: &str =
+        "update quote_records set content = $3 where quote_id = $1 and revision = $2";
     // Asked first, so that a refusal changes nothing; a revision that left the draft never comes back to it.
     match get(tx, draft.quote_id, draft.revision).await? {
         None => return Ok(Written::Missing),
@@ -200,11 +215,18 @@ pub async fn update_draft(
     let Some(version) = quotes::touch(tx, draft.quote_id, expected, draft.revision).await? else {
         return Ok(Written::Stale);
     };
+    on_backend!(&mut *tx, db => {
+        sqlx::query(RECORD)
+            .bind(draft.quote_id)
+            .bind(draft.revision)
+            .bind(&draft.frozen)
+            .execute(db)
+            .await?;
+    });
     let changed = on_backend!(tx, db => {
         sqlx::query(SQL)
             .bind(draft.quote_id)
             .bind(draft.revision)
-            .bind(&draft.frozen)
             .bind(&draft.currency)
             .bind(Exact(draft.net))
             .bind(Exact(draft.tax))

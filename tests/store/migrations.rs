@@ -121,6 +121,10 @@ macro_rules! step_by_step {
         let mut rows: BTreeMap<String, i64> = BTreeMap::new();
         for step in steps.iter() {
             steps.run_to(step.version, &pool).await.unwrap();
+            if step.version == 13 {
+                // What revisions froze was taken over.
+                rows.insert("quote_records".to_owned(), rows["quote_revisions"]);
+            }
             let sql = samples(step.version, $write_id);
             for (table, count) in tables(&sql) {
                 *rows.entry(table).or_default() += count;

@@ -6,7 +6,7 @@ use super::write::{done, found};
 use super::{QuoteView, damaged, read, stored_state};
 use crate::app::{App, AppError, AppFault};
 use crate::shop::audit::Deed;
-use crate::shop::quote::{Move, Order, OrderFault, QuoteRecord, State};
+use crate::shop::quote::{Move, Order, OrderFault, QuoteRecord, RecordTotals, State};
 use crate::store::quote_revisions::{RevisionRow, StateMove};
 use crate::store::quotes::QuoteRow;
 use crate::store::{Tx, quote_revisions};
@@ -55,18 +55,19 @@ impl App {
 
     async fn try_move(&self, number: &str, request: &MoveRequest) -> Result<QuoteView, AppError> {
         let mut tx = self.db.write().await?;
-        let view = self.move_within(&mut tx, number, request).await?;
+        let (quote, revision) = self.move_within(&mut tx, number, request).await?;
         tx.commit().await?;
-        Ok(view)
+        QuoteView::of(quote, revision, self.today())
     }
 
-    /// The move, as the last that is done in a transaction: others who change quotes wait for it.
+    /// The move, as the last that is done in a transaction: others who change quotes wait for it, so that
+    /// nothing of the record is read here but what the move needs.
     pub(in crate::app) async fn move_within(
         &self,
         tx: &mut Tx,
         number: &str,
         request: &MoveRequest,
-    ) -> Result<QuoteView, AppError> {
+    ) -> Result<(QuoteRow, RevisionRow), AppError> {
         let (mut quote, current) = found(tx, number).await?;
         let mut revision = match request.revision {
             Some(wanted) if wanted != current.revision => {
@@ -104,7 +105,7 @@ impl App {
         }
         self.log_change(tx, deed(request.attempted), (&quote, &revision))
             .await?;
-        QuoteView::of(quote, revision, self.today())
+        Ok((quote, revision))
     }
 
     /// An acceptance lies between the day of issue and today.
@@ -251,7 +252,7 @@ fn ordered(revision: &RevisionRow, options: &[String]) -> Result<Order, AppError
 }
 
 fn usual_validity(revision: &RevisionRow, issued_on: Date) -> Result<Date, AppError> {
-    let record: QuoteRecord = read(&revision.frozen)?;
+    let record: RecordTotals = read(&revision.frozen)?;
     Ok(record.shop.quoting.valid_until(issued_on))
 }
 

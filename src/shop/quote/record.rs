@@ -258,17 +258,38 @@ pub struct QuoteRecord {
 }
 
 impl QuoteRecord {
-    /// Each tax on the price; earlier programs knew one alone, that of the shop.
+    /// Each tax on the price.
     pub fn taxes(&self) -> Vec<TaxLine> {
-        if !self.totals.taxes.is_empty() {
-            return self.totals.taxes.clone();
-        }
-        let tax = &self.shop.pricing.tax;
-        vec![TaxLine {
-            name: tax.name.clone(),
-            rate: tax.rate,
-            base: self.totals.net,
-            amount: self.totals.tax,
-        }]
+        taxes(&self.totals, &self.shop)
     }
+}
+
+/// What the books need of a record. It is read out of one without its drawings and words, which are most of it.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+pub struct RecordTotals {
+    /// The shop as it was.
+    pub shop: Shop,
+    /// The totals.
+    pub totals: Totals,
+}
+
+impl RecordTotals {
+    /// Each tax on the price.
+    pub fn taxes(&self) -> Vec<TaxLine> {
+        taxes(&self.totals, &self.shop)
+    }
+}
+
+/// Earlier programs knew one tax alone, that of the shop.
+fn taxes(totals: &Totals, shop: &Shop) -> Vec<TaxLine> {
+    if !totals.taxes.is_empty() {
+        return totals.taxes.clone();
+    }
+    let tax = &shop.pricing.tax;
+    vec![TaxLine {
+        name: tax.name.clone(),
+        rate: tax.rate,
+        base: totals.net,
+        amount: totals.tax,
+    }]
 }
