@@ -26,16 +26,25 @@ use sqlx::sqlite::{SqliteConnectOptions, SqliteConnection, SqliteJournalMode, Sq
 
 /// Quotes issued, and rows committed, in one go; goes of each, in turn.
 const QUOTES: usize = 200;
+/// Manifolds of a long quote.
+const LONG: usize = 120;
 /// Callers who issue at once.
 const CALLERS: usize = 8;
 const GOES: usize = 5;
 
-/// A draft for so many manifolds of the demo's schedule; its number.
+/// A draft for so many manifolds, those of the demo's schedule again and again; its number.
 async fn draft(service: &Router, manifolds: usize) -> String {
+    /// The last of the demo's cannot be built.
+    const BUILDABLE: usize = 6;
     let all: Vec<Value> =
         serde_json::from_str(include_str!("../src/demo/data/schedule.json")).unwrap();
-    let quote =
-        json!({"customer": {"name": "Bench"}, "project": "P", "manifolds": all[..manifolds]});
+    let manifolds = (0..manifolds).map(|place| {
+        let mut manifold = all[place % BUILDABLE].clone();
+        manifold["mark"] = json!(format!("M-{place}"));
+        manifold
+    });
+    let manifolds: Vec<Value> = manifolds.collect();
+    let quote = json!({"customer": {"name": "Bench"}, "project": "P", "manifolds": manifolds});
     let made = ask(service, Method::POST, "/v1/quotes", as_json(&quote)).await;
     let made: Value = serde_json::from_slice(&made).unwrap();
     made["number"].as_str().unwrap().to_owned()
@@ -124,17 +133,26 @@ async fn of_two_pages(service: &Router) -> Option<String> {
     None
 }
 
-async fn paper(service: &Router, folder: &Path, python: Option<String>) {
-    let path = of_two_pages(service).await.unwrap();
+/// The time of a paper, made anew.
+async fn printed(service: &Router, path: &str, goes: usize) -> f64 {
     let pdf = format!("{path}?format=pdf");
     let mut times = Vec::new();
-    for _ in 0..31 {
+    for _ in 0..goes {
         let begun = Instant::now();
         ask(service, Method::GET, &pdf, as_json(&json!({}))).await;
         times.push(begun.elapsed());
     }
     times.sort();
-    let ours = times[times.len() / 2].as_secs_f64();
+    times[times.len() / 2].as_secs_f64()
+}
+
+async fn paper(service: &Router, folder: &Path, python: Option<String>) {
+    let path = of_two_pages(service).await.unwrap();
+    let ours = printed(service, &path, 31).await;
+    let long = draft(service, LONG).await;
+    let long = format!("/v1/quotes/{long}/revisions/1/document");
+    let long = printed(service, &long, 3).await;
+    println!("the paper of a quote of {LONG} manifolds, with a drawing of each: {long:.2} s");
     println!("the paper of a quote of two pages: {:.1} ms", ours * 1e3);
     let Some(python) = python else { return };
     let page = ask(

@@ -75,21 +75,15 @@ pub fn of(paper: &QuotePaper<'_>) -> Result<Value, serde_json::Error> {
     );
     let mark = shop.style.decimal_mark;
     let prices = (record.presentation == Presentation::Itemised).then_some(mark);
-    let schedule: Vec<Value> = record
-        .manifolds
-        .iter()
+    let (made, offered) = (record.manifolds.iter(), record.options.iter());
+    let rows = made.clone();
+    let schedule: Vec<Value> = rows
         .map(|made| schedule_row(&mut print, made, prices))
         .collect();
-    let options: Vec<Value> = record
-        .options
-        .iter()
+    let options: Vec<Value> = offered
         .map(|offered| option(&mut print, offered, mark))
         .collect();
-    let manifolds: Vec<Value> = record
-        .manifolds
-        .iter()
-        .map(|made| manifold(&mut print, made))
-        .collect();
+    let manifolds: Vec<Value> = made.map(|made| manifold(&mut print, made)).collect();
     Ok(json!({
         "paper": match shop.paper { Paper::Letter => "us-letter", Paper::A4 => "a4" },
         "logo": paper.logo.map(|logo| json!({
