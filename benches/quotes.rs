@@ -11,7 +11,6 @@
 
 mod service;
 mod shop;
-mod timing;
 
 use std::path::{Path, PathBuf};
 use std::process::Command;

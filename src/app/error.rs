@@ -29,6 +29,9 @@ pub enum AppError {
     /// A move that the state does not allow.
     #[error(transparent)]
     WrongMove(#[from] WrongMove),
+    /// A quote with templates of the shop's own is to be issued that nobody has printed with them yet.
+    #[error("templates of the shop's own must print a quote before it is issued")]
+    Unprinted,
     /// A move of an offcut that cannot be made from where it stands.
     #[error(transparent)]
     WrongOffcutMove(#[from] WrongOffcutMove),

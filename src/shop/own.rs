@@ -23,6 +23,11 @@ impl OwnFiles {
         *self == Self::default()
     }
 
+    /// Whether a template is not ours.
+    pub fn has_templates(&self) -> bool {
+        self.page.is_some() || self.paper.is_some()
+    }
+
     /// The digest of its template of that name.
     pub fn template(&self, name: TemplateName) -> Option<&str> {
         match name {

@@ -82,6 +82,7 @@ impl OfferAnswer {
             expected: None,
             acceptance,
             reason,
+            is_printed: false,
         }
     }
 }

@@ -37,6 +37,8 @@ pub struct MoveRequest {
     pub acceptance: Option<Acceptance>,
     /// For a decline or a withdrawal.
     pub reason: Option<String>,
+    /// It was seen to print with the shop's own templates, if it froze any.
+    pub is_printed: bool,
 }
 
 impl App {
@@ -146,8 +148,13 @@ impl App {
     ) -> Result<(), AppError> {
         let today = self.today();
         let issuing = next == State::Issued;
-        if issuing && revision.valid_until.is_none() {
-            revision.valid_until = Some(usual_validity(revision, today)?);
+        if issuing {
+            let record: RecordTotals = read(&revision.frozen)?;
+            if record.shop.own.has_templates() && !request.is_printed {
+                return Err(AppError::Unprinted);
+            }
+            let usual = record.shop.quoting.valid_until(today);
+            revision.valid_until.get_or_insert(usual);
         }
         let acceptance = request.acceptance.as_ref();
         revision.state = next.word().to_owned();
@@ -249,11 +256,6 @@ fn ordered(revision: &RevisionRow, options: &[String]) -> Result<Order, AppError
             detail: "The quote cannot be ordered with these options.".to_owned(),
             faults: faults.into_iter().map(fault).collect(),
         })
-}
-
-fn usual_validity(revision: &RevisionRow, issued_on: Date) -> Result<Date, AppError> {
-    let record: RecordTotals = read(&revision.frozen)?;
-    Ok(record.shop.quoting.valid_until(issued_on))
 }
 
 pub(super) fn state_move(expected: i64, revision: &RevisionRow) -> StateMove {

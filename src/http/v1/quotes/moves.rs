@@ -7,7 +7,8 @@ use jiff::civil::Date;
 use super::out::QuoteOut;
 use super::request::QuoteIn;
 use super::{answer, created, etag, freeze, same_request, tried};
-use crate::app::quotes::{Acceptance, MoveRequest};
+use crate::app::AppError;
+use crate::app::quotes::{Acceptance, MoveRequest, QuoteView};
 use crate::http::auth::{MayEstimate, State};
 use crate::http::etag::{IfMatch, Tagged};
 use crate::http::idempotency::IdempotencyKey;
@@ -75,7 +76,24 @@ async fn make(
         expected,
         ..request
     };
-    answer(&state.app().move_quote(number, request).await?)
+    answer(&moved(state, number, request).await?)
+}
+
+/// Makes the move; a quote that froze templates of the shop's own is printed with them before it is issued.
+async fn moved(state: &ApiState, number: &str, request: MoveRequest) -> Result<QuoteView, Problem> {
+    match state.app().move_quote(number, request.clone()).await {
+        Err(AppError::Unprinted) => {
+            let printed = check_issue(state, number, request.revision).await?;
+            let request = MoveRequest {
+                is_printed: true,
+                // What was printed is what is issued.
+                expected: request.expected.or(Some(printed)),
+                ..request
+            };
+            Ok(state.app().move_quote(number, request).await?)
+        }
+        outcome => Ok(outcome?),
+    }
 }
 
 /// The version the caller names with `If-Match`, when it does; moves go without one, too, since
@@ -120,26 +138,27 @@ pub async fn issue_quote(
         expected: None,
         acceptance: None,
         reason: None,
+        is_printed: false,
     };
-    check_issue(&state, &number, request.revision).await?;
     make(&state, &number, &if_match, request).await
 }
 
-/// Refuses to issue what the shop's own templates cannot print.
-async fn check_issue(state: &ApiState, number: &str, revision: Option<i64>) -> Result<(), Problem> {
+/// Refuses to issue what the shop's own templates cannot print; the version of the quote that they can.
+async fn check_issue(
+    state: &ApiState,
+    number: &str,
+    revision: Option<i64>,
+) -> Result<i64, Problem> {
     let view = match revision {
         Some(revision) => state.app().quote_revision(number, revision).await?,
         None => state.app().quote(number).await?,
     };
+    let version = view.quote.version;
     let quote = state.app().printable(view).await?;
-    if quote.has_own_templates() {
-        let today = state.app().today();
-        state
-            .heavy()
-            .run(move || quote.check_issue(today))
-            .await??;
-    }
-    Ok(())
+    let today = state.app().today();
+    let job = move || quote.check_issue(today);
+    state.heavy().run(job).await??;
+    Ok(version)
 }
 
 /// Write down that the customer takes a quote
@@ -175,6 +194,7 @@ pub async fn accept_quote(
                 .collect(),
         }),
         reason: None,
+        is_printed: false,
     };
     make(&state, &number, &if_match, request).await
 }
@@ -240,6 +260,7 @@ fn with_reason(attempted: Move, request: ReasonIn) -> MoveRequest {
         expected: None,
         acceptance: None,
         reason: request.reason.map(Text::into_string),
+        is_printed: false,
     }
 }
 
