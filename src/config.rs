@@ -93,7 +93,8 @@ impl ServeConfig {
 /// An address that other addresses can be put behind.
 fn public_url(text: &str) -> Result<String, String> {
     let url = reqwest::Url::parse(text).map_err(|error| error.to_string())?;
-    let is_plain = url.query().is_none() && url.fragment().is_none() && url.username().is_empty();
+    let has_user = !url.username().is_empty() || url.password().is_some();
+    let is_plain = url.query().is_none() && url.fragment().is_none() && !has_user;
     if !matches!(url.scheme(), "http" | "https") || !is_plain {
         return Err(
             "give an address such as https://quotes.example.com, without user, query or fragment"
@@ -122,6 +123,7 @@ mod tests {
             "ftp://example.com",
             "https://example.com/?a=1",
             "https://u@example.com",
+            "https://:secret@example.com",
             "",
         ] {
             assert!(public_url(bad).is_err(), "{bad}");

@@ -100,7 +100,7 @@ impl Press {
                 detail: detail(),
                 faults,
             }),
-            None => Ok(Vec::new()),
+            None => Err(AppError::Document(Box::new(ApartError::Broken))),
         }
     }
 }

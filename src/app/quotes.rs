@@ -22,7 +22,7 @@ use crate::store::quotes::QuoteRow;
 use crate::trade::manifold::Manifold;
 
 pub use freeze::FrozenQuote;
-pub use kept::Paper;
+pub use kept::KeptPaper;
 pub(super) use moves::again_while_stale;
 pub use moves::{Acceptance, MoveRequest};
 pub use papers::PrintableQuote;

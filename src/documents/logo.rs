@@ -75,7 +75,7 @@ fn looks_like(bytes: &[u8]) -> &'static str {
         (b"GIF8", "a GIF picture"),
         (b"RIFF", "a WebP picture or a sound"),
         (b"%PDF", "a PDF document"),
-        (b"BM", "a Windows bitmap"),
+        (b"BM", "a bitmap (BMP)"),
         (b"\x1f\x8b", "a file compressed with gzip"),
         (b"PK\x03\x04", "a ZIP archive"),
     ];

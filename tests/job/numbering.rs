@@ -5,10 +5,8 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-use reqwest::StatusCode;
-use serde_json::json;
-
 use crate::harness::{Running, Shop, admin_key, quote_of, schedule, serve};
+use reqwest::StatusCode;
 
 /// Quotes that are to be made while the programs come and go.
 const QUOTES: usize = 48;
@@ -48,14 +46,11 @@ impl Programs {
     }
 }
 
-/// Makes quotes at either program until enough are made; every third wish is one that is refused
-/// after its number was drawn up, or before.
+/// Makes quotes at either program until enough are made; every third wish is for one that cannot be built, and is
+/// refused.
 async fn client(shops: Arc<Mutex<Vec<Shop>>>, made: Arc<AtomicUsize>, first: usize) -> Vec<String> {
     let mut numbers = Vec::new();
-    let (good, bad) = (
-        quote_of(&schedule()[..1]),
-        json!({"customer": {"name": "C"}, "manifolds": [schedule()[6]]}),
-    );
+    let (good, bad) = (quote_of(&schedule()[..1]), quote_of(&schedule()[6..]));
     for turn in first.. {
         if made.load(Ordering::SeqCst) >= QUOTES {
             break;

@@ -11,7 +11,7 @@ use crate::store::quote_papers::{self, PaperRow};
 
 /// A paper.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Paper {
+pub struct KeptPaper {
     /// The PDF.
     pub content: Vec<u8>,
     /// Its SHA-256 in lower-case hex, where the paper is kept: that of a draft is not.
@@ -23,7 +23,7 @@ impl App {
     ///
     /// # Errors
     /// When the database fails.
-    pub async fn kept_paper(&self, view: &QuoteView) -> Result<Option<Paper>, AppError> {
+    pub async fn kept_paper(&self, view: &QuoteView) -> Result<Option<KeptPaper>, AppError> {
         if view.revision.issued_on.is_none() {
             return Ok(None);
         }
@@ -37,9 +37,13 @@ impl App {
     ///
     /// # Errors
     /// When the database fails.
-    pub async fn keep_paper(&self, view: &QuoteView, content: Vec<u8>) -> Result<Paper, AppError> {
+    pub async fn keep_paper(
+        &self,
+        view: &QuoteView,
+        content: Vec<u8>,
+    ) -> Result<KeptPaper, AppError> {
         if view.revision.issued_on.is_none() {
-            return Ok(Paper {
+            return Ok(KeptPaper {
                 content,
                 sha256: None,
             });
@@ -65,8 +69,8 @@ impl App {
     }
 }
 
-fn paper(row: PaperRow) -> Paper {
-    Paper {
+fn paper(row: PaperRow) -> KeptPaper {
+    KeptPaper {
         content: row.content,
         sha256: Some(row.sha256),
     }

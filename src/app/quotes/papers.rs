@@ -103,9 +103,9 @@ impl PrintableQuote {
         Ok(())
     }
 
-    /// Whether anything but ours is printed with.
-    pub fn has_own_templates(&self) -> bool {
-        self.own.page.is_some() || self.own.paper.is_some()
+    /// Whether its page is set with the shop's own template.
+    pub fn has_own_page(&self) -> bool {
+        self.own.page.is_some()
     }
 
     fn unprinted(&self, name: TemplateName) -> String {
@@ -138,13 +138,21 @@ impl PrintableQuote {
     /// When it cannot be written: a fault of the template.
     pub fn customer_page(&self, desk: &Desk<'_>) -> Result<String, AppError> {
         match self.page(Some(desk)) {
-            Err(AppError::File { faults, .. }) => {
+            Err(error) if self.own.page.is_some() => {
                 let number = &self.view.quote.number;
-                tracing::warn!(%number, ?faults, "the shop's own page failed; ours is shown");
+                tracing::warn!(%number, ?error, "the shop's own page failed; ours is shown");
                 self.our_page(Some(desk))
             }
             page => page,
         }
+    }
+
+    /// The same with our page, whatever the shop has: for when there is no room for a process.
+    #[must_use]
+    pub fn with_our_page(&self) -> Self {
+        let mut plain = self.clone();
+        plain.own.page = None;
+        plain
     }
 
     /// The page that says why a link does not show the offer, and whom to ask.

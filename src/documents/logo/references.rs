@@ -4,7 +4,7 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 
 use super::png;
-use crate::documents::file_fault::FileFlaw;
+use crate::documents::file_fault::{FileFlaw, MOST_FAULTS};
 
 const PNG_DATA: &str = "data:image/png;base64,";
 
@@ -51,7 +51,7 @@ pub fn style_faults(style: &str) -> Vec<Unplaced> {
             "the style holds a backslash; write its names out".to_owned(),
         ));
     }
-    for (at, _) in css.match_indices('@') {
+    for (at, _) in css.match_indices('@').take(MOST_FAULTS) {
         let rule: String = css[at..]
             .chars()
             .take_while(|c| *c == '@' || *c == '-' || c.is_alphanumeric())
@@ -95,7 +95,13 @@ pub fn urls(css: &str) -> Vec<String> {
         .collect()
 }
 
+/// The style without its comments. Where a quote mark stands before the first, what looks like a comment may be
+/// part of a text, and the style is taken as it is.
 fn without_comments(css: &str) -> String {
+    let before = css.split("/*").next().unwrap_or_default();
+    if before.contains(['"', '\'']) {
+        return css.to_owned();
+    }
     let mut parts = css.split("/*");
     let mut kept = parts.next().unwrap_or_default().to_owned();
     for part in parts {
@@ -123,6 +129,10 @@ mod tests {
             ("@IMPORT 'x.css';", FileFlaw::RefersOutside),
             ("@media print{}", FileFlaw::PartNotAllowed),
             ("fill:\\75rl(x)", FileFlaw::PartNotAllowed),
+            (
+                "font-family:\"/*\";fill:url(http://a.example/x)",
+                FileFlaw::RefersOutside,
+            ),
             ("fill:image-set('x' 1x)", FileFlaw::RefersOutside),
             (
                 "fill:url(data:image/svg+xml;base64,PHN2Zy8+)",

@@ -6,7 +6,7 @@ use roxmltree::{Attribute, Document, Error, Node, NodeType, ParsingOptions};
 
 use super::references::{Unplaced, style_faults, target, urls};
 use super::{MOST_PIXELS, looks_like};
-use crate::documents::file_fault::{FileFault, FileFlaw, Place};
+use crate::documents::file_fault::{FileFault, FileFlaw, MOST_FAULTS, Place};
 
 const SVG: &str = "http://www.w3.org/2000/svg";
 const XHTML: &str = "http://www.w3.org/1999/xhtml";
@@ -143,6 +143,9 @@ struct Search<'a, 'input> {
 
 impl<'a, 'input> Search<'a, 'input> {
     fn report(&mut self, byte: usize, (flaw, detail): Unplaced) {
+        if self.faults.len() >= MOST_FAULTS {
+            return;
+        }
         let place = Place::of_byte(self.document.input_text(), byte);
         self.faults.push(FileFault::at(flaw, place, detail));
     }
@@ -174,11 +177,6 @@ impl<'a, 'input> Search<'a, 'input> {
                         "it takes in a style sheet from elsewhere; put the style into the picture"
                             .to_owned();
                     self.report(node.range().start, (FileFlaw::RefersOutside, detail));
-                }
-            }
-            NodeType::Text if in_style(node) => {
-                for fault in style_faults(node.text().unwrap_or_default()) {
-                    self.report(node.range().start, fault);
                 }
             }
             _ => {}
@@ -219,6 +217,14 @@ impl<'a, 'input> Search<'a, 'input> {
                 format!("elements stand more than {MOST_DEPTH} deep in one another; ungroup them");
             self.report(start, (FileFlaw::PictureTooLarge, detail));
         }
+        if name.name() == "style" {
+            // A comment or an element between texts does not part a style.
+            let texts = node.descendants().filter(Node::is_text);
+            let style: String = texts.filter_map(|text| text.text()).collect();
+            for fault in style_faults(&style) {
+                self.report(start, fault);
+            }
+        }
         for attribute in node.attributes() {
             self.attribute(attribute);
         }
@@ -253,9 +259,13 @@ impl<'a, 'input> Search<'a, 'input> {
         let parts = self.document.descendants();
         let named = parts.filter_map(|node| Some((node.attribute("id")?, node)));
         let by_id: BTreeMap<&str, Node<'_, '_>> = named.collect();
+        let parts = self.document.descendants().filter(Node::is_element);
+        let uses: Uses<'_, '_> = parts
+            .map(|node| (node.range().start, used(node, &by_id)))
+            .collect();
         let mut left = MOST_DRAWN;
         let root = self.document.root_element();
-        if !count(root, &by_id, &mut left, 0) {
+        if !count(root, &uses, &mut left, 0) {
             let detail = format!(
                 "with all that it uses more than once, the picture draws more than {MOST_DRAWN} elements, or parts that use themselves; simplify it, or send it as PNG"
             );
@@ -271,39 +281,38 @@ impl<'a, 'input> Search<'a, 'input> {
     }
 }
 
-fn in_style(node: Node<'_, '_>) -> bool {
-    node.parent()
-        .is_some_and(|parent| parent.tag_name().name() == "style")
+/// For each element, by where it begins, what it uses beside what stands in it.
+type Uses<'a, 'input> = BTreeMap<usize, Vec<Node<'a, 'input>>>;
+
+fn used<'a, 'input>(
+    node: Node<'a, 'input>,
+    by_id: &BTreeMap<&str, Node<'a, 'input>>,
+) -> Vec<Node<'a, 'input>> {
+    let mut ids: Vec<String> = Vec::new();
+    for attribute in node.attributes() {
+        let value = attribute.value();
+        let link = value
+            .strip_prefix('#')
+            .filter(|_| attribute.name() == "href");
+        ids.extend(link.map(str::to_owned));
+        let urls = urls(value).into_iter();
+        ids.extend(urls.filter_map(|url| url.strip_prefix('#').map(str::to_owned)));
+    }
+    let known = ids.iter().filter_map(|id| by_id.get(id.as_str()));
+    known.copied().collect()
 }
 
 /// Counts the elements below, each as often as it is drawn; `false` once there are too many.
-fn count(
-    node: Node<'_, '_>,
-    by_id: &BTreeMap<&str, Node<'_, '_>>,
-    left: &mut usize,
-    depth: usize,
-) -> bool {
+fn count(node: Node<'_, '_>, uses: &Uses<'_, '_>, left: &mut usize, depth: usize) -> bool {
     if *left == 0 || depth > 2 * MOST_DEPTH {
         return false;
     }
     *left -= 1;
-    let used = node.attributes().flat_map(|attribute| {
-        let link = attribute
-            .value()
-            .strip_prefix('#')
-            .filter(|_| attribute.name() == "href");
-        let mut ids: Vec<String> = link.into_iter().map(str::to_owned).collect();
-        let urls = urls(attribute.value()).into_iter();
-        ids.extend(urls.filter_map(|url| url.strip_prefix('#').map(str::to_owned)));
-        ids
-    });
-    let used: Vec<Node<'_, '_>> = used
-        .filter_map(|id| by_id.get(id.as_str()).copied())
-        .collect();
+    let used = uses.get(&node.range().start).map_or(&[][..], Vec::as_slice);
     let inner = node.children().filter(Node::is_element);
     inner
-        .chain(used)
-        .all(|part| count(part, by_id, left, depth + 1))
+        .chain(used.iter().copied())
+        .all(|part| count(part, uses, left, depth + 1))
 }
 
 /// Why the picture has no size, if it has none.
@@ -449,6 +458,10 @@ mod tests {
             ("<style>@import url(#a);</style>", FileFlaw::RefersOutside),
             (
                 "<style><![CDATA[ a{fill:url(x)} ]]></style>",
+                FileFlaw::RefersOutside,
+            ),
+            (
+                "<style>a{fill:u<!-- -->rl(x)}</style>",
                 FileFlaw::RefersOutside,
             ),
             ("<?xml-stylesheet href=\"x.css\"?>", FileFlaw::RefersOutside),

@@ -1,7 +1,7 @@
 //! A shop's own template of the page: looked through, and written. It is another's text, so this runs in a process
 //! apart ([`super::super::apart`]), with a bound on its steps.
 //!
-//! Escaping cannot be turned off: the filter `safe` is not there, and a block that would is refused.
+//! Escaping cannot be turned off: the filters `safe` and `replace` are not there, and a block that would is refused.
 
 use std::collections::BTreeSet;
 
@@ -47,6 +47,8 @@ fn engine(template: &str) -> Result<Environment<'static>, Error> {
     let mut engine = super::engine()?;
     engine.set_fuel(Some(MOST_STEPS));
     engine.remove_filter("safe");
+    // It would put a sign back that was escaped.
+    engine.remove_filter("replace");
     engine.add_template_owned(NAME, template.to_owned())?;
     Ok(engine)
 }
@@ -117,6 +119,11 @@ fn step_fault(
         }
         Instruction::ApplyFilter("safe", ..) => {
             let detail = "the filter `safe` would show what people typed as markup; leave it out: markup of the template itself needs none";
+            return Some((FileFlaw::Unescaped, detail.to_owned()));
+        }
+        Instruction::ApplyFilter("replace", ..) => {
+            let detail =
+                "the filter `replace` could turn what people typed back into markup; leave it out";
             return Some((FileFlaw::Unescaped, detail.to_owned()));
         }
         Instruction::ApplyFilter(name, ..) => {
@@ -292,10 +299,11 @@ mod tests {
         assert_eq!(faults("a\n{% if name %}\n"), [(Template, 2, 12)]);
         assert_eq!(
             faults(
-                "{{ name|safe }}\n  {% autoescape false %}{{ name }}{% endautoescape %}\n{{ name|loud }}{{ nmae }}"
+                "{{ name|safe }}{{ name|replace(1, 2) }}\n  {% autoescape false %}{{ name }}{% endautoescape %}\n{{ name|loud }}{{ nmae }}"
             ),
             [
                 (Unescaped, 1, 9),
+                (Unescaped, 1, 24),
                 (Unescaped, 2, 3),
                 (Template, 3, 9),
                 (Template, 3, 19)

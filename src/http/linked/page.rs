@@ -60,15 +60,20 @@ async fn opened(
     Err(written(StatusCode::GONE, quote.notice(notice)))
 }
 
-/// Writes the page; one of the shop's own takes a process, and so a place among heavy work.
+/// Writes the page; one of the shop's own takes a process, and so a place among heavy work. Where there is none,
+/// ours is shown: a customer must be able to answer.
 async fn drawn(
     state: &ApiState,
     quote: PrintableQuote,
-    write: impl FnOnce(&PrintableQuote) -> Result<String, AppError> + Send + 'static,
+    write: impl Fn(&PrintableQuote) -> Result<String, AppError> + Clone + Send + 'static,
 ) -> Result<String, Problem> {
-    match quote.has_own_templates() {
-        true => Ok(state.heavy().run(move || write(&quote)).await??),
-        false => Ok(write(&quote)?),
+    if !quote.has_own_page() {
+        return Ok(write(&quote)?);
+    }
+    let (ours, own) = (quote.with_our_page(), write.clone());
+    match state.heavy().run(move || own(&quote)).await {
+        Ok(page) => Ok(page?),
+        Err(_) => Ok(write(&ours)?),
     }
 }
 
@@ -311,8 +316,8 @@ async fn take(
             po_number: &po_number,
             options: &options,
             reason: &reason,
-            accept_faults,
-            decline_faults,
+            accept_faults: accept_faults.clone(),
+            decline_faults: decline_faults.clone(),
             refused,
         };
         quote.customer_page(&desk)

@@ -10,7 +10,7 @@ use axum::response::Response;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use self::answer::{Bench, Head, Request};
+use self::answer::{Checker, Head, Request};
 use self::joints::{
     FillerWire, JointGroup, JointSources, filler_wire, groups, small_mass, small_volume, sources,
 };
@@ -371,13 +371,13 @@ pub async fn check_manifolds(
             forming_profile: profile,
             summary,
         };
-        let bench = Bench {
+        let checker = Checker {
             catalogue: app.catalogue(),
             known: state.known(),
             by,
             make: |manifold: &Manifold| check_one(&app, manifold, &rules, (units, detail)),
         };
-        bench.answer(wanted, head)
+        checker.answer(wanted, head)
     };
     let text = if is_long {
         pool.run(job).await??

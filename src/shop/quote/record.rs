@@ -142,7 +142,8 @@ pub enum Presentation {
     /// A price for each manifold.
     #[default]
     Itemised,
-    /// One price for all of it; nothing that the customer gets says how it is parted.
+    /// One price for all of it; nothing that the customer gets has the price of a manifold. Taxes of several
+    /// rates still say what each is on.
     LumpSum,
 }
 

@@ -23,12 +23,12 @@ pub const LIST: &str = "manifolds";
 pub struct Wanted {
     /// Its text, where that says all there is to say.
     text: Option<Box<str>>,
-    is: Standing,
+    is: Reading,
 }
 
-enum Standing {
+enum Reading {
     Known(Arc<str>),
-    Read(Box<Result<ManifoldIn, Faults>>),
+    New(Box<Result<ManifoldIn, Faults>>),
 }
 
 /// A request, with what is known of its manifolds already.
@@ -75,8 +75,8 @@ impl<'a> Request<'a> {
         let list = at.field(LIST);
         let items = texts.items.iter().enumerate().map(|(index, text)| {
             let is = match known.get(by, text) {
-                Some(answer) => Standing::Known(answer),
-                None => Standing::Read(Box::new(read_item(text, &list.index(index))?)),
+                Some(answer) => Reading::Known(answer),
+                None => Reading::New(Box::new(read_item(text, &list.index(index))?)),
             };
             Some(Wanted {
                 text: Some((*text).into()),
@@ -95,7 +95,7 @@ fn whole(asked: ManifoldsIn) -> Vec<Wanted> {
     items
         .map(|item| Wanted {
             text: None,
-            is: Standing::Read(Box::new(item)),
+            is: Reading::New(Box::new(item)),
         })
         .collect()
 }
@@ -103,7 +103,7 @@ fn whole(asked: ManifoldsIn) -> Vec<Wanted> {
 impl Wanted {
     /// It has yet to be worked out.
     pub const fn is_new(&self) -> bool {
-        matches!(self.is, Standing::Read(_))
+        matches!(self.is, Reading::New(_))
     }
 }
 
@@ -125,7 +125,7 @@ enum Written {
 }
 
 /// How what is not known is worked out, and where that is kept.
-pub struct Bench<'a, M> {
+pub struct Checker<'a, M> {
     /// The catalogue.
     pub catalogue: &'a Catalogue,
     /// The answers that are known.
@@ -136,7 +136,7 @@ pub struct Bench<'a, M> {
     pub make: M,
 }
 
-impl<M: Fn(&Manifold) -> CheckedItem> Bench<'_, M> {
+impl<M: Fn(&Manifold) -> CheckedItem> Checker<'_, M> {
     /// The whole answer as JSON.
     ///
     /// # Errors
@@ -161,8 +161,8 @@ impl<M: Fn(&Manifold) -> CheckedItem> Bench<'_, M> {
 
     fn written(&self, index: usize, item: Wanted) -> Result<Written, Problem> {
         let read = match item.is {
-            Standing::Known(answer) => return Ok(Written::Result(answer)),
-            Standing::Read(read) => *read,
+            Reading::Known(answer) => return Ok(Written::Result(answer)),
+            Reading::New(read) => *read,
         };
         let mut faults = Faults::new();
         let at = At::BODY;

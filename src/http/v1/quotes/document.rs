@@ -8,7 +8,7 @@ use axum::response::{IntoResponse, Response};
 use base64::Engine as _;
 
 use super::etag;
-use crate::app::quotes::{Paper, QuoteView};
+use crate::app::quotes::{KeptPaper, QuoteView};
 use crate::http::auth::{MayEstimateOrAccount, State};
 use crate::http::etag::Tagged;
 use crate::http::linked::policy;
@@ -130,7 +130,7 @@ pub async fn paper(state: &ApiState, view: QuoteView, form: Offer) -> Result<Res
 ///
 /// # Errors
 /// 503 when too much is being made already, 500 when it cannot be made or kept.
-pub async fn printed(state: &ApiState, view: QuoteView) -> Result<Paper, Problem> {
+pub async fn printed(state: &ApiState, view: QuoteView) -> Result<KeptPaper, Problem> {
     if let Some(kept) = state.app().kept_paper(&view).await? {
         return Ok(kept);
     }

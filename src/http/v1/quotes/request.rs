@@ -96,7 +96,8 @@ wire_enum! {
     pub enum PresentationName {
         /// A price for each manifold.
         Itemised = "itemised",
-        /// One price for all of it; no form of the paper says how it is parted.
+        /// One price for all of it; no form of the paper has a price of a single manifold. Taxes of several rates still
+        /// say what each is on.
         LumpSum = "lump_sum",
     }
 }
