@@ -13,14 +13,6 @@ const PNG: &str = "image/png";
 const WIDE: &[u8] = include_bytes!("../../data/logo_wide.png");
 const DRAWN: &str = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 60 20\"><path d=\"M2 2h56v16h-56z\"/></svg>";
 
-async fn with_shop() -> Service {
-    let service = Service::start();
-    let shop = json!({"letterhead": {"name": "Quay Street Pipe Shop"}, "currency": "USD"});
-    let set = service.put("/v1/shop", None, &shop).await;
-    assert_eq!(set.status(), StatusCode::OK);
-    service
-}
-
 async fn put(service: &Service, path: &str, media: &str, bytes: impl Into<Vec<u8>>) -> Response {
     let request = service.request(Method::PUT, path, &service.admin);
     let request = request.header("content-type", media).body(bytes.into());
@@ -40,7 +32,7 @@ async fn a_logo_is_put_fetched_and_taken_off() {
     assert_eq!(service.get(LOGO).await.status(), StatusCode::NOT_FOUND);
     drop(service);
 
-    let service = with_shop().await;
+    let service = Service::with_shop().await;
     assert_eq!(service.get(LOGO).await.status(), StatusCode::NOT_FOUND);
     let tried = put(&service, &format!("{LOGO}?validate_only=true"), PNG, WIDE).await;
     assert_eq!(tried.status(), StatusCode::OK);
@@ -103,7 +95,7 @@ async fn deeds(service: &Service) -> Vec<String> {
 
 #[tokio::test]
 async fn only_an_admin_puts_a_logo() {
-    let service = with_shop().await;
+    let service = Service::with_shop().await;
     for method in [Method::PUT, Method::DELETE] {
         let request = service.request(method, LOGO, &service.estimator);
         let answer = request.header("content-type", SVG).body(DRAWN).send().await;
@@ -142,7 +134,7 @@ fn crc(bytes: &[u8]) -> u32 {
 
 #[tokio::test]
 async fn a_file_that_is_no_logo_is_refused_with_what_was_found() {
-    let service = with_shop().await;
+    let service = Service::with_shop().await;
     let jpeg = b"\xff\xd8\xff\xe0\x00\x10JFIF\x00\x01\x01".to_vec();
     let mut noise = WIDE.to_vec();
     noise.truncate(600_000);
@@ -233,7 +225,7 @@ async fn a_file_that_is_no_logo_is_refused_with_what_was_found() {
 
 #[tokio::test]
 async fn every_fault_of_an_svg_comes_at_once_with_line_and_column() {
-    let service = with_shop().await;
+    let service = Service::with_shop().await;
     let wrong = "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"none\">\n<script/>\n  <g onclick=\"x\"/>\n<use href=\"a.svg#b\"/></svg>";
     let refused = body(
         put(&service, LOGO, SVG, wrong).await,

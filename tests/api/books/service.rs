@@ -1,7 +1,7 @@
 //! The program as a process on a database file of its own, and ways to talk to it.
 
 use reqwest::{Method, RequestBuilder, Response, StatusCode};
-use serde_json::Value;
+use serde_json::{Value, json};
 use std::io::{BufRead, BufReader};
 
 use std::process::{Child, Command, Output, Stdio};
@@ -79,6 +79,15 @@ impl Drop for Service {
 }
 
 impl Service {
+    /// One whose shop has its settings.
+    pub async fn with_shop() -> Self {
+        let service = Self::start();
+        let shop = json!({"letterhead": {"name": "Quay Street Pipe Shop"}, "currency": "USD"});
+        let set = service.put("/v1/shop", None, &shop).await;
+        assert_eq!(set.status(), StatusCode::OK);
+        service
+    }
+
     pub fn start() -> Self {
         let shop = Shop::new();
         let (admin, estimator) = (shop.key("admin"), shop.key("estimate"));

@@ -16,14 +16,6 @@ pub fn example(language: &str) -> &'static str {
     after.split("```").next().unwrap()
 }
 
-async fn with_shop() -> Service {
-    let service = Service::start();
-    let shop = json!({"letterhead": {"name": "Quay Street Pipe Shop"}, "currency": "USD"});
-    let set = service.put("/v1/shop", None, &shop).await;
-    assert_eq!(set.status(), StatusCode::OK);
-    service
-}
-
 async fn put(service: &Service, path: &str, text: impl Into<Vec<u8>>) -> Response {
     let request = service.request(Method::PUT, path, &service.admin);
     let request = request
@@ -54,7 +46,7 @@ fn place(line: u32, column: u32) -> Value {
 
 #[tokio::test]
 async fn the_built_in_ones_are_there_to_begin_with_and_to_go_back_to() {
-    let service = with_shop().await;
+    let service = Service::with_shop().await;
     for (path, ours, own) in [
         (PAPER, OUR_PAPER, example("typst")),
         (PAGE, OUR_PAGE, example("html")),
@@ -82,7 +74,7 @@ async fn the_built_in_ones_are_there_to_begin_with_and_to_go_back_to() {
 
 #[tokio::test]
 async fn a_broken_paper_is_refused_with_line_and_column() {
-    let service = with_shop().await;
+    let service = Service::with_shop().await;
     let whole = example("typst");
     let line = u32::try_from(whole.lines().count()).unwrap() + 1;
     for (added, column, said) in [
@@ -124,7 +116,7 @@ async fn a_broken_paper_is_refused_with_line_and_column() {
 
 #[tokio::test]
 async fn a_broken_page_is_refused_with_line_and_column() {
-    let service = with_shop().await;
+    let service = Service::with_shop().await;
     let whole = example("html");
     let at = |text: &str| {
         let byte = whole.find(text).unwrap();
@@ -182,7 +174,7 @@ async fn a_broken_page_is_refused_with_line_and_column() {
 
 #[tokio::test]
 async fn what_takes_too_much_is_ended() {
-    let service = with_shop().await;
+    let service = Service::with_shop().await;
     let whole = example("typst");
     let slow = "#for a in range(100000) { for b in range(100000) { let c = a * b } }";
     let large = "#let x = \"0123456789\" * 300000000\n#x.len()";
