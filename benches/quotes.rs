@@ -24,11 +24,11 @@ use sqlx::Connection;
 use sqlx::sqlite::{SqliteConnectOptions, SqliteConnection, SqliteJournalMode, SqliteSynchronous};
 
 /// Quotes issued, and rows committed, in one go; goes of each, in turn.
-const QUOTES: usize = 200;
+const QUOTES: usize = 320;
 /// Manifolds of a long quote.
 const LONG: usize = 120;
-/// Callers who issue at once.
-const CALLERS: usize = 8;
+/// Callers who issue at once: an office, and as many as keep the program busy.
+const CALLERS: [usize; 2] = [8, 32];
 const GOES: usize = 5;
 
 /// A draft for so many manifolds, those of the demo's schedule again and again; its number.
@@ -50,13 +50,13 @@ async fn draft(service: &Router, manifolds: usize) -> String {
 }
 
 /// Issues quotes that are drafted beforehand, by several callers.
-async fn issued(service: &Router) -> Duration {
+async fn issued(service: &Router, callers: usize) -> Duration {
     let mut numbers = Vec::new();
     for _ in 0..QUOTES {
         numbers.push(draft(service, 1).await);
     }
     let begun = Instant::now();
-    let callers = numbers.chunks(QUOTES / CALLERS).map(|numbers| {
+    let callers = numbers.chunks(QUOTES / callers).map(|numbers| {
         let (service, numbers) = (service.clone(), numbers.to_vec());
         tokio::spawn(async move {
             for number in numbers {
@@ -101,16 +101,18 @@ fn rate(times: &mut [Duration]) -> f64 {
 }
 
 async fn quotes_a_second(service: &Router, folder: &Path) {
-    let (mut issuing, mut committing) = (Vec::new(), Vec::new());
-    for _ in 0..GOES {
-        committing.push(committed(folder).await);
-        issuing.push(issued(service).await);
+    for callers in CALLERS {
+        let (mut issuing, mut committing) = (Vec::new(), Vec::new());
+        for _ in 0..GOES {
+            committing.push(committed(folder).await);
+            issuing.push(issued(service, callers).await);
+        }
+        let (quotes, rows) = (rate(&mut issuing), rate(&mut committing));
+        println!(
+            "quotes issued on SQLite by {callers} callers: {quotes:.0} a second, {:.2} of the {rows:.0} small rows that a bare program commits durably",
+            quotes / rows
+        );
     }
-    let (quotes, rows) = (rate(&mut issuing), rate(&mut committing));
-    println!(
-        "quotes issued on SQLite: {quotes:.0} a second, {:.2} of the {rows:.0} small rows that a bare program commits durably",
-        quotes / rows
-    );
 }
 
 /// A draft whose paper has two pages, and that paper: a draft's paper is not kept, so it is printed anew.

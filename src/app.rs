@@ -2,6 +2,7 @@
 
 pub mod apart;
 pub mod audit;
+mod changes;
 pub mod checks;
 pub mod customers;
 pub mod cut_plans;
@@ -33,6 +34,7 @@ use jiff::tz::TimeZone;
 use uuid::Uuid;
 
 use self::apart::{Apart, Press};
+use self::quotes::MoveLine;
 use crate::shop::audit::Actor;
 use crate::store::Db;
 use crate::trade::catalogue::Catalogue;
@@ -58,6 +60,7 @@ pub struct App {
     secrets: MakeSecret,
     actor: Arc<Actor>,
     press: Press,
+    moves: MoveLine,
 }
 
 impl fmt::Debug for App {
@@ -83,6 +86,7 @@ impl App {
             secrets,
             actor: Arc::new(Actor::Program("offtake")),
             press: Press::default(),
+            moves: MoveLine::default(),
         }
     }
 

@@ -71,7 +71,10 @@ impl App {
     /// # Errors
     /// When the database fails.
     pub(super) async fn record(&self, tx: &mut Tx, done: Done) -> Result<(), AppError> {
-        let (number, previous) = audit::next(tx).await?;
+        record_all(tx, vec![(self, done)]).await
+    }
+
+    fn entry(&self, number: i64, previous: String, done: Done) -> Result<AuditRow, AppError> {
         let actor = self.actor();
         let mut entry = AuditRow {
             number,
@@ -85,12 +88,11 @@ impl App {
             subject_id: done.subject,
             subject_version: done.version,
             detail: chain::canonical(&Value::Object(done.detail))?,
-            previous: previous.unwrap_or_else(|| GENESIS.to_owned()),
+            previous,
             hash: String::new(),
         };
         entry.hash = chain::hash(&entry)?;
-        audit::insert(tx, &entry).await?;
-        Ok(())
+        Ok(entry)
     }
 
     /// Up to `limit` entries, oldest first.
@@ -120,6 +122,20 @@ impl App {
             flaw,
         })
     }
+}
+
+/// Writes down what is done in this transaction, one thing at least, each by whom; as [`App::record`] does.
+pub(super) async fn record_all(tx: &mut Tx, done: Vec<(&App, Done)>) -> Result<(), AppError> {
+    let (first, previous) = audit::next(tx, done.len() as i64).await?;
+    let mut previous = previous.unwrap_or_else(|| GENESIS.to_owned());
+    let mut entries = Vec::with_capacity(done.len());
+    for (number, (app, done)) in (first..).zip(done) {
+        let entry = app.entry(number, previous, done)?;
+        previous = entry.hash.clone();
+        entries.push(entry);
+    }
+    audit::insert(tx, &entries).await?;
+    Ok(())
 }
 
 async fn walk(db: &Db, chain: &mut Chain) -> Result<Option<Flaw>, AppError> {

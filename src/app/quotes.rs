@@ -7,6 +7,7 @@ mod moves;
 mod options;
 mod papers;
 mod read;
+mod together;
 mod write;
 
 use jiff::civil::Date;
@@ -27,7 +28,8 @@ pub(super) use moves::again_while_stale;
 pub use moves::{Acceptance, MoveRequest};
 pub use papers::PrintableQuote;
 pub use read::{QuoteListing, QuoteQuery, QuoteSummary};
-pub(super) use write::found;
+pub(super) use together::MoveLine;
+pub(super) use write::{found, revision_of};
 
 /// Whom a quote goes to: written out, or kept by the shop.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -72,6 +74,31 @@ pub struct OptionRequest {
     pub manifold: Manifold,
 }
 
+/// By what a revision of a quote is told from what it was before: the quote counts its changes, and the day may
+/// expire it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct QuoteMark {
+    /// The quote.
+    pub id: Uuid,
+    /// Its version.
+    pub version: i64,
+    /// The revision.
+    pub revision: i64,
+    /// Its state today.
+    pub state: State,
+}
+
+impl QuoteMark {
+    const fn of(quote: &QuoteRow, revision: &RevisionRow, state: State) -> Self {
+        Self {
+            id: quote.id,
+            version: quote.version,
+            revision: revision.revision,
+            state,
+        }
+    }
+}
+
 /// A revision of a quote as it stands today.
 #[derive(Debug, Clone, PartialEq)]
 pub struct QuoteView {
@@ -108,6 +135,11 @@ impl QuoteView {
             state,
             ordered,
         })
+    }
+
+    /// By what it is told from what it was before.
+    pub const fn mark(&self) -> QuoteMark {
+        QuoteMark::of(&self.quote, &self.revision, self.state)
     }
 
     /// What it comes to: what was ordered, else what is offered.

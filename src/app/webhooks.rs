@@ -1,6 +1,6 @@
 //! Notices of quote changes, sent to addresses that the shop names (Standard Webhooks 1.0.0).
 //!
-//! What is to be sent is written in the transaction of the change itself ([`App::log_change`]), so
+//! What is to be sent is written in the transaction of the change itself (`app/changes.rs`), so
 //! that neither a crash nor a receiver that is down loses a notice. A [`Courier`] carries them; it
 //! is handed in, and what it may reach is for it to know.
 
@@ -12,16 +12,12 @@ use jiff::{SignedDuration, Timestamp};
 use serde_json::json;
 use uuid::Uuid;
 
-use super::audit::{Done, content};
-use super::quotes::{Booked, booked, change_of};
+use super::audit::Done;
 use super::{App, AppError};
 use crate::shop::audit::Deed;
-use crate::shop::quote::State;
-use crate::shop::webhook::{kind, secret_of};
-use crate::store::quote_revisions::RevisionRow;
-use crate::store::quotes::QuoteRow;
-use crate::store::webhooks::{self, DeliveryRow, NoticeRow, WebhookRow};
-use crate::store::{Tx, quote_changes};
+use crate::shop::webhook::secret_of;
+use crate::store::Tx;
+use crate::store::webhooks::{self, WebhookRow};
 
 pub use deliver::{Courier, Parcel, Receipt};
 pub use log::{DeliveryQuery, LoggedNotice, LoggedTry};
@@ -163,81 +159,6 @@ impl App {
         tx.commit().await?;
         Ok(known(row))
     }
-
-    /// Logs what a revision became, sends notices of it on their way, and writes down what was
-    /// done. Call it last in the transaction: until that ends, others who change anything wait.
-    pub(super) async fn log_change(
-        &self,
-        tx: &mut Tx,
-        deed: Deed,
-        (quote, revision): (&QuoteRow, &RevisionRow),
-    ) -> Result<(), AppError> {
-        let Some(state) = State::from_word(&revision.state) else {
-            return Err(AppError::Conflict(format!(
-                "{:?} is no state of a quote",
-                revision.state
-            )));
-        };
-        let kind = kind(state);
-        let hooks = webhooks::all(tx).await?;
-        let mut wanted = hooks
-            .into_iter()
-            .filter(|hook| hook.disabled.is_none())
-            .filter(|hook| hook.kinds.is_empty() || hook.kinds.split(' ').any(|word| word == kind))
-            .peekable();
-        let booked = booked(revision)?;
-        if wanted.peek().is_some() {
-            let notice = self.notice(kind, (quote, revision), &booked);
-            webhooks::write_notice(tx, &notice).await?;
-            for hook in wanted {
-                let delivery = DeliveryRow {
-                    notice_id: notice.id,
-                    webhook_id: hook.id,
-                    state: "waiting".to_owned(),
-                    tries: 0,
-                    next_at: self.now(),
-                };
-                webhooks::send(tx, &delivery).await?;
-            }
-        }
-        let done = quote_done(deed, (quote, revision), &booked);
-        quote_changes::append(tx, &change_of(quote, revision, booked)).await?;
-        self.record(tx, done).await
-    }
-
-    fn notice(
-        &self,
-        kind: &str,
-        (quote, revision): (&QuoteRow, &RevisionRow),
-        booked: &Booked,
-    ) -> NoticeRow {
-        let now = self.now();
-        let body = json!({
-            "type": kind,
-            "timestamp": now.to_string(),
-            "data": {
-                "number": quote.number,
-                "revision": revision.revision,
-                "state": revision.state,
-                "customer": quote.customer,
-                "project": quote.project,
-                "currency": revision.currency,
-                "net": booked.net.to_string(),
-                "tax": booked.tax.to_string(),
-                "gross": booked.gross.to_string(),
-                "issued_on": revision.issued_on.map(|day| day.to_string()),
-                "valid_until": revision.valid_until.map(|day| day.to_string()),
-                "accepted_on": revision.accepted_on.map(|day| day.to_string()),
-                "po_number": revision.po_number,
-            }
-        });
-        NoticeRow {
-            id: self.new_id(),
-            kind: kind.to_owned(),
-            body: body.to_string(),
-            created_at: now,
-        }
-    }
 }
 
 /// What is written down of a place: never its secret, and of its address only where it leads, for the
@@ -257,28 +178,6 @@ fn switched_to(row: &WebhookRow) -> Done {
         Some(why) => done(Deed::WebhookDisabled, row).with(json!({"why": why})),
         None => done(Deed::WebhookEnabled, row),
     }
-}
-
-/// What is written down of a quote: its heading, its amounts, the options that were ordered, and the
-/// digest of what it froze.
-fn quote_done(deed: Deed, (quote, revision): (&QuoteRow, &RevisionRow), booked: &Booked) -> Done {
-    let options = (!booked.options.is_empty()).then_some(&booked.options);
-    Done::new(deed, &quote.number)
-        .version(revision.revision)
-        .with(json!({
-            "customer": quote.customer,
-            "project": quote.project,
-            "currency": revision.currency,
-            "net": booked.net.to_string(),
-            "gross": booked.gross.to_string(),
-            "options": options,
-            "valid_until": revision.valid_until.map(|day| day.to_string()),
-            "accepted_on": revision.accepted_on.map(|day| day.to_string()),
-            "accepted_by": revision.accepted_by,
-            "po_number": revision.po_number,
-            "reason": revision.reason,
-            "content": content(&revision.frozen),
-        }))
 }
 
 /// The place of an id.

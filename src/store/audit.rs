@@ -1,7 +1,7 @@
 //! What was done, entry by entry. Entries are only added.
 
 use jiff::Timestamp;
-use sqlx::FromRow;
+use sqlx::{FromRow, QueryBuilder};
 use uuid::Uuid;
 
 use super::columns::Instant;
@@ -60,15 +60,15 @@ pub struct AuditFilter {
     pub to: Option<Timestamp>,
 }
 
-/// The number of the next entry, and the hash of the one before it; `None` before the first. Until the
-/// transaction ends, others who write an entry wait.
+/// The number of the first of the next `count` entries, and the hash of the one before it; `None` before the very
+/// first. Until the transaction ends, others who write an entry wait.
 ///
 /// # Errors
 /// [`StoreError::Busy`] when others were in the way too long.
-pub async fn next(tx: &mut Tx) -> Result<(i64, Option<String>), StoreError> {
+pub async fn next(tx: &mut Tx, count: i64) -> Result<(i64, Option<String>), StoreError> {
     const SQL: &str = "select hash from audit_entries order by number desc limit 1";
     // The counter first: only once it is held does nobody else add an entry.
-    let number = counters::next(tx, NUMBERS).await?;
+    let number = counters::take(tx, NUMBERS, count).await?;
     let hash = on_backend!(tx, db => sqlx::query_scalar(SQL).fetch_optional(db).await?);
     Ok((number, hash))
 }
@@ -81,33 +81,33 @@ pub async fn last_number(tx: &mut Tx) -> Result<i64, StoreError> {
     counters::last(tx, NUMBERS).await
 }
 
-/// Adds an entry.
+/// Adds entries, one at least.
 ///
 /// # Errors
-/// [`StoreError::Conflict`] when there is one of its number.
-pub async fn insert(tx: &mut Tx, entry: &AuditRow) -> Result<(), StoreError> {
+/// [`StoreError::Conflict`] when there is one of the number of any of them.
+pub async fn insert(tx: &mut Tx, entries: &[AuditRow]) -> Result<(), StoreError> {
     const SQL: &str = "
         insert into audit_entries
             (number, at, actor, actor_id, actor_label, actor_scopes, deed,
-             subject, subject_id, subject_version, detail, previous, hash)
-        values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)";
+             subject, subject_id, subject_version, detail, previous, hash) ";
     on_backend!(tx, db => {
-        sqlx::query(SQL)
-            .bind(entry.number)
-            .bind(Instant(entry.at))
-            .bind(&entry.actor)
-            .bind(entry.actor_id)
-            .bind(&entry.actor_label)
-            .bind(&entry.actor_scopes)
-            .bind(&entry.deed)
-            .bind(&entry.subject)
-            .bind(&entry.subject_id)
-            .bind(entry.subject_version)
-            .bind(&entry.detail)
-            .bind(&entry.previous)
-            .bind(&entry.hash)
-            .execute(db)
-            .await?;
+        let mut insert = QueryBuilder::new(SQL);
+        insert.push_values(entries, |mut row, entry| {
+            row.push_bind(entry.number)
+                .push_bind(Instant(entry.at))
+                .push_bind(&entry.actor)
+                .push_bind(entry.actor_id)
+                .push_bind(&entry.actor_label)
+                .push_bind(&entry.actor_scopes)
+                .push_bind(&entry.deed)
+                .push_bind(&entry.subject)
+                .push_bind(&entry.subject_id)
+                .push_bind(entry.subject_version)
+                .push_bind(&entry.detail)
+                .push_bind(&entry.previous)
+                .push_bind(&entry.hash);
+        });
+        insert.build().execute(db).await?;
     });
     Ok(())
 }

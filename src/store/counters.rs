@@ -12,11 +12,19 @@ use super::{StoreError, Tx};
 /// # Errors
 /// [`StoreError::Busy`] when others held the counter too long.
 pub async fn next(tx: &mut Tx, name: &str) -> Result<i64, StoreError> {
+    take(tx, name, 1).await
+}
+
+/// The first of the next `count` numbers of a counter, all of which are taken, as [`next`] takes one.
+///
+/// # Errors
+/// As of [`next`].
+pub async fn take(tx: &mut Tx, name: &str, count: i64) -> Result<i64, StoreError> {
     const SQL: &str = "
-        insert into counters (name, value) values ($1, 1)
-        on conflict (name) do update set value = counters.value + 1
-        returning value";
-    Ok(on_backend!(tx, db => sqlx::query_scalar(SQL).bind(name).fetch_one(db).await?))
+        insert into counters (name, value) values ($1, $2)
+        on conflict (name) do update set value = counters.value + $2
+        returning value + 1 - $2";
+    Ok(on_backend!(tx, db => sqlx::query_scalar(SQL).bind(name).bind(count).fetch_one(db).await?))
 }
 
 /// The number given out last by the counter `name`; 0 when none was.

@@ -12,7 +12,7 @@ use sqlx::{Connection, PgConnection, PgPool, Postgres, Sqlite, SqlitePool, Trans
 use super::StoreError;
 
 /// How long a caller waits for a connection or a lock before it is told that the database is busy.
-const PATIENCE: Duration = Duration::from_secs(10);
+pub(super) const PATIENCE: Duration = Duration::from_secs(10);
 
 /// Readers of one SQLite file at a time; they never wait for the writer.
 const SQLITE_READERS: u32 = 8;
@@ -215,6 +215,14 @@ fn common(options: SqliteConnectOptions) -> SqliteConnectOptions {
     options.foreign_keys(true).busy_timeout(PATIENCE)
 }
 
+/// SQLite is in this process: a connection that waited in the pool is as good as new, and asking it each time would
+/// only cost another turn.
+fn sqlite_pool() -> SqlitePoolOptions {
+    SqlitePoolOptions::new()
+        .acquire_timeout(PATIENCE)
+        .test_before_acquire(false)
+}
+
 async fn file(options: SqliteConnectOptions) -> Result<SqlitePools, StoreError> {
     let options = common(options);
     // The writer first: it makes the file and turns the write-ahead log on.
@@ -224,16 +232,14 @@ async fn file(options: SqliteConnectOptions) -> Result<SqlitePools, StoreError> 
         .journal_mode(SqliteJournalMode::Wal)
         // A quote that was issued must survive a power cut, so each commit waits for the disk.
         .synchronous(SqliteSynchronous::Full);
-    let writer = SqlitePoolOptions::new()
+    let writer = sqlite_pool()
         .max_connections(1)
-        .acquire_timeout(PATIENCE)
         .idle_timeout(None)
         .max_lifetime(None)
         .connect_with(writing)
         .await?;
-    let readers = SqlitePoolOptions::new()
+    let readers = sqlite_pool()
         .max_connections(SQLITE_READERS)
-        .acquire_timeout(PATIENCE)
         .connect_with(options.pragma("query_only", "on"))
         .await?;
     Ok(SqlitePools { readers, writer })
@@ -242,9 +248,8 @@ async fn file(options: SqliteConnectOptions) -> Result<SqlitePools, StoreError> 
 async fn memory(options: SqliteConnectOptions) -> Result<SqlitePools, StoreError> {
     // The database lives as long as its connection, so that one is never given up; and readers share it with the
     // writer, for a second connection to memory has table locks that do not wait.
-    let only = SqlitePoolOptions::new()
+    let only = sqlite_pool()
         .max_connections(1)
-        .acquire_timeout(PATIENCE)
         .idle_timeout(None)
         .max_lifetime(None)
         .connect_with(common(options))

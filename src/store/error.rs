@@ -54,6 +54,19 @@ pub enum StoreError {
     Statement(#[source] sqlx::Error),
 }
 
+impl StoreError {
+    /// The same for another who waited for the same work; what caused it is told in its words.
+    #[must_use]
+    pub fn for_another(&self) -> Self {
+        let source = |error: &sqlx::Error| sqlx::Error::Protocol(error.to_string());
+        match self {
+            Self::Busy(error) => Self::Busy(source(error)),
+            Self::Unavailable(error) => Self::Unavailable(source(error)),
+            other => Self::Statement(sqlx::Error::Protocol(other.to_string())),
+        }
+    }
+}
+
 impl From<sqlx::Error> for StoreError {
     fn from(error: sqlx::Error) -> Self {
         match &error {

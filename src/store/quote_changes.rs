@@ -7,7 +7,7 @@
 use jiff::Timestamp;
 use jiff::civil::Date;
 use rust_decimal::Decimal;
-use sqlx::FromRow;
+use sqlx::{FromRow, QueryBuilder};
 use uuid::Uuid;
 
 use super::columns::{Day, Exact, Instant, NullableDay};
@@ -82,40 +82,41 @@ pub struct Pull {
     pub limit: i64,
 }
 
-/// Adds a change; its number. Call it last in the transaction: until that ends, others who change quotes wait.
+/// Adds changes, one at least, with consecutive numbers; the first of these. Call it last in the transaction: until
+/// that ends, others who change quotes wait.
 ///
 /// # Errors
-/// [`StoreError::Dangling`] when the revision is not there.
-pub async fn append(tx: &mut Tx, change: &QuoteChange) -> Result<i64, StoreError> {
+/// [`StoreError::Dangling`] when a revision is not there.
+pub async fn append(tx: &mut Tx, changes: &[QuoteChange]) -> Result<i64, StoreError> {
     const SQL: &str = "
         insert into quote_changes
             (seq, quote_id, number, revision, state, customer, project, currency, net, tax, gross,
-             issued_on, accepted_on, po_number, heads, taxes, at)
-        values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17)";
-    let seq = counters::next(tx, "quote_change").await?;
+             issued_on, accepted_on, po_number, heads, taxes, at) ";
+    let first = counters::take(tx, "quote_change", changes.len() as i64).await?;
     on_backend!(tx, db => {
-        sqlx::query(SQL)
-            .bind(seq)
-            .bind(change.quote_id)
-            .bind(&change.number)
-            .bind(change.revision)
-            .bind(&change.state)
-            .bind(&change.customer)
-            .bind(&change.project)
-            .bind(&change.currency)
-            .bind(Exact(change.net))
-            .bind(Exact(change.tax))
-            .bind(Exact(change.gross))
-            .bind(change.issued_on.map(Day))
-            .bind(change.accepted_on.map(Day))
-            .bind(&change.po_number)
-            .bind(&change.heads)
-            .bind(&change.taxes)
-            .bind(Instant(change.at))
-            .execute(db)
-            .await?;
+        let mut insert = QueryBuilder::new(SQL);
+        insert.push_values((first..).zip(changes), |mut row, (seq, change)| {
+            row.push_bind(seq)
+                .push_bind(change.quote_id)
+                .push_bind(&change.number)
+                .push_bind(change.revision)
+                .push_bind(&change.state)
+                .push_bind(&change.customer)
+                .push_bind(&change.project)
+                .push_bind(&change.currency)
+                .push_bind(Exact(change.net))
+                .push_bind(Exact(change.tax))
+                .push_bind(Exact(change.gross))
+                .push_bind(change.issued_on.map(Day))
+                .push_bind(change.accepted_on.map(Day))
+                .push_bind(&change.po_number)
+                .push_bind(&change.heads)
+                .push_bind(&change.taxes)
+                .push_bind(Instant(change.at));
+        });
+        insert.build().execute(db).await?;
     });
-    Ok(seq)
+    Ok(first)
 }
 
 /// The number of the latest change; 0 when there is none.

@@ -1,14 +1,17 @@
 //! Revisions of quotes. A draft may change; of an issued one only its state and what goes with that ever changes,
 //! and the database itself holds this with triggers.
 
+use std::collections::BTreeMap;
+
 use jiff::Timestamp;
 use jiff::civil::Date;
 use rust_decimal::Decimal;
-use sqlx::FromRow;
+use sqlx::{FromRow, QueryBuilder};
 use uuid::Uuid;
 
 use super::columns::{Day, Exact, Instant, NullableDay};
 use super::db::on_backend;
+use super::quotes::Wanted;
 use super::{StoreError, Tx, Written, quotes};
 
 /// A revision of a quote.
@@ -67,6 +70,8 @@ pub struct RevisionRow {
 /// A move of a revision to another state. What is `None` stays as it is.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StateMove {
+    /// The quote.
+    pub quote_id: Uuid,
     /// The version of the quote it is to be a move of.
     pub expected: i64,
     /// The revision that moves.
@@ -212,7 +217,13 @@ pub async fn update_draft(
         Some(found) if found.state != "draft" => return Ok(Written::Fixed),
         Some(_) => {}
     }
-    let Some(version) = quotes::touch(tx, draft.quote_id, expected, draft.revision).await? else {
+    let wanted = Wanted {
+        quote_id: draft.quote_id,
+        version: expected,
+        revision: draft.revision,
+    };
+    let touched = quotes::touch(tx, &[wanted]).await?;
+    let Some(version) = touched.into_values().next() else {
         return Ok(Written::Stale);
     };
     on_backend!(&mut *tx, db => {
@@ -248,53 +259,66 @@ pub async fn update_draft(
     }
 }
 
-/// Moves a revision to another state. [`Written::Missing`] or [`Written::Stale`], and nothing changed, when the
-/// revision is not there or the quote is not at the version expected. Which moves make sense is for the caller.
+/// Moves revisions of different quotes to other states; the versions that these quotes came to. A quote
+/// that does not have the revision, or is not at the version expected, is not among them, and nothing of it changed.
+/// Which moves make sense is for the caller.
 ///
 /// # Errors
-/// [`StoreError::Refused`] for a state that does not exist, or a move back to draft.
-pub async fn move_state(
+/// [`StoreError::Refused`] for a state that does not exist, or a move back to draft; drop the transaction then.
+pub async fn move_states(
     tx: &mut Tx,
-    quote_id: Uuid,
-    to: &StateMove,
-) -> Result<Written, StoreError> {
-    const SQL: &str = "
+    moves: &[StateMove],
+) -> Result<BTreeMap<Uuid, i64>, StoreError> {
+    const MOVES: &str = "
+        with moves (of_quote, of_revision, to_state, at, until, issued, accepted, taker, po, why, taken) as (";
+    const SQL: &str = ")
         update quote_revisions set
-            state = $3, changed_at = $4,
-            valid_until = coalesce($5, valid_until), issued_on = coalesce($6, issued_on),
-            accepted_on = coalesce($7, accepted_on), accepted_by = coalesce($8, accepted_by),
-            po_number = coalesce($9, po_number), reason = coalesce($10, reason),
-            ordered = coalesce($11, ordered)
-        where quote_id = $1 and revision = $2";
-    let Some(version) = quotes::touch(tx, quote_id, to.expected, to.revision).await? else {
-        let there = get(tx, quote_id, to.revision).await?.is_some();
-        return Ok(if there {
-            Written::Stale
-        } else {
-            Written::Missing
-        });
-    };
+            state = to_state, changed_at = at,
+            valid_until = coalesce(until, valid_until), issued_on = coalesce(issued, issued_on),
+            accepted_on = coalesce(accepted, accepted_on), accepted_by = coalesce(taker, accepted_by),
+            po_number = coalesce(po, po_number), reason = coalesce(why, reason),
+            ordered = coalesce(taken, ordered)
+        from moves where quote_id = of_quote and revision = of_revision";
+    let wanted: Vec<Wanted> = moves.iter().map(StateMove::wanted).collect();
+    let versions = quotes::touch(tx, &wanted).await?;
+    if versions.is_empty() {
+        return Ok(versions);
+    }
+    let moves = moves
+        .iter()
+        .filter(|to| versions.contains_key(&to.quote_id));
     let changed = on_backend!(tx, db => {
-        sqlx::query(SQL)
-            .bind(quote_id)
-            .bind(to.revision)
-            .bind(&to.state)
-            .bind(Instant(to.at))
-            .bind(to.valid_until.map(Day))
-            .bind(to.issued_on.map(Day))
-            .bind(to.accepted_on.map(Day))
-            .bind(&to.accepted_by)
-            .bind(&to.po_number)
-            .bind(&to.reason)
-            .bind(&to.ordered)
-            .execute(db)
-            .await?
-            .rows_affected()
+        let mut update = QueryBuilder::new(MOVES);
+        update.push_values(moves, |mut row, to| {
+            row.push_bind(to.quote_id)
+                .push_bind(to.revision)
+                .push_bind(&to.state)
+                .push_bind(Instant(to.at))
+                .push_bind(to.valid_until.map(Day))
+                .push_bind(to.issued_on.map(Day))
+                .push_bind(to.accepted_on.map(Day))
+                .push_bind(&to.accepted_by)
+                .push_bind(&to.po_number)
+                .push_bind(&to.reason)
+                .push_bind(&to.ordered);
+        });
+        update.push(SQL);
+        update.build().execute(db).await?.rows_affected()
     });
-    // `touch` found the revision, and revisions are never deleted.
-    if changed == 1 {
-        Ok(Written::Done(version))
+    // `touch` found the revisions, and revisions are never deleted.
+    if changed == versions.len() as u64 {
+        Ok(versions)
     } else {
         Err(sqlx::Error::RowNotFound.into())
+    }
+}
+
+impl StateMove {
+    const fn wanted(&self) -> Wanted {
+        Wanted {
+            quote_id: self.quote_id,
+            version: self.expected,
+            revision: self.revision,
+        }
     }
 }

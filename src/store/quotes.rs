@@ -1,12 +1,14 @@
 //! Quotes. A quote has a number, and revisions of which one is current; its version counts every change to it or to
 //! any of its revisions.
 
+use std::collections::BTreeMap;
+
 use jiff::Timestamp;
-use sqlx::FromRow;
+use sqlx::{FromRow, QueryBuilder};
 use uuid::Uuid;
 
 use super::columns::Instant;
-use super::db::on_backend;
+use super::db::{PATIENCE, on_backend};
 use super::quote_revisions::{self, RevisionRow};
 use super::{StoreError, Tx, Written};
 
@@ -22,7 +24,7 @@ pub struct QuoteRow {
     /// The project it is for.
     pub project: String,
     /// When it was made.
-    #[sqlx(try_from = "Instant")]
+    #[sqlx(rename = "quote_created_at", try_from = "Instant")]
     pub created_at: Timestamp,
     /// The revision that is current.
     pub current_revision: i64,
@@ -62,22 +64,69 @@ pub async fn insert(tx: &mut Tx, quote: &QuoteRow, first: &RevisionRow) -> Resul
     quote_revisions::add(tx, first).await
 }
 
+/// A quote and its current revision.
+#[derive(FromRow)]
+struct Current {
+    #[sqlx(flatten)]
+    quote: QuoteRow,
+    #[sqlx(flatten)]
+    revision: RevisionRow,
+}
+
 /// The quote with this number and its current revision. `None` when it is not there.
 ///
 /// # Errors
 /// Any [`StoreError`] of a read.
 pub async fn get(tx: &mut Tx, number: &str) -> Result<Option<(QuoteRow, RevisionRow)>, StoreError> {
+    Ok(get_all(tx, &[number]).await?.pop())
+}
+
+/// The quotes with these numbers, one at least, and their current revisions, in the order of their ids. What is not
+/// there is left out.
+///
+/// # Errors
+/// Any [`StoreError`] of a read.
+pub async fn get_all(
+    tx: &mut Tx,
+    numbers: &[impl AsRef<str>],
+) -> Result<Vec<(QuoteRow, RevisionRow)>, StoreError> {
     const SQL: &str = "
-        select id, number, customer, project, created_at, current_revision, version
-        from quotes where number = $1";
-    let found: Option<QuoteRow> =
-        on_backend!(&mut *tx, db => sqlx::query_as(SQL).bind(number).fetch_optional(db).await?);
-    let Some(quote) = found else {
-        return Ok(None);
-    };
-    // Revisions are never deleted, so the one named current is there.
-    let revision = quote_revisions::get(tx, quote.id, quote.current_revision).await?;
-    Ok(Some((quote, revision.ok_or(sqlx::Error::RowNotFound)?)))
+        select q.id, q.number, q.customer, q.project, q.created_at as quote_created_at, q.current_revision, q.version,
+               r.quote_id, r.revision, state, content as frozen, currency, net, tax, gross, heads, valid_until, issued_on,
+               accepted_on, accepted_by, po_number, reason, ordered, price_list_id, labour_model_id, r.created_at, changed_at
+        from quotes q
+        join quote_revisions r on r.quote_id = q.id and r.revision = q.current_revision
+        join quote_records c on c.quote_id = q.id and c.revision = q.current_revision
+        where q.number in (";
+    let rows: Vec<Current> = on_backend!(tx, db => {
+        let mut select = QueryBuilder::new(SQL);
+        let mut list = select.separated(", ");
+        for number in numbers {
+            list.push_bind(number.as_ref());
+        }
+        select.push(") order by q.id");
+        select.build_query_as().fetch_all(db).await?
+    });
+    let both = rows.into_iter().map(|row| (row.quote, row.revision));
+    Ok(both.collect())
+}
+
+/// Keeps others from changing the quotes with these numbers until the transaction ends. Postgres locks their rows in the
+/// order of their ids, so that of two who change several, one waits for the other, and never each for the other; it
+/// waits no longer than SQLite does, whose one write lock is held already. Call it before they are read.
+///
+/// # Errors
+/// [`StoreError::Busy`] when others held one of them, or the log, too long.
+pub async fn hold(tx: &mut Tx, numbers: &[String]) -> Result<(), StoreError> {
+    const WAIT: &str = "select set_config('lock_timeout', $1, true)";
+    const SQL: &str = "
+        select id from quotes where number = any($1) order by id for no key update";
+    if let Tx::Postgres(db) = tx {
+        let patience = format!("{}ms", PATIENCE.as_millis());
+        sqlx::query(WAIT).bind(patience).execute(&mut **db).await?;
+        sqlx::query(SQL).bind(numbers).execute(&mut **db).await?;
+    }
+    Ok(())
 }
 
 /// The number of a quote. `None` when it is not there.
@@ -116,22 +165,42 @@ pub async fn readdress(
     Ok(changed == 1)
 }
 
-/// Marks a quote as changed, if it has `revision` and is at the version expected; keeps others from changing it
-/// until the transaction ends.
+/// A quote as it is to be found to change it.
+pub(super) struct Wanted {
+    pub quote_id: Uuid,
+    /// The version it is to be at.
+    pub version: i64,
+    /// A revision it is to have.
+    pub revision: i64,
+}
+
+/// Marks those quotes as changed that are as wanted; the versions they came to. Keeps others from changing them until
+/// the transaction ends.
 pub(super) async fn touch(
     tx: &mut Tx,
-    quote_id: Uuid,
-    expected: i64,
-    revision: i64,
-) -> Result<Option<i64>, StoreError> {
-    const SQL: &str = "
+    wanted: &[Wanted],
+) -> Result<BTreeMap<Uuid, i64>, StoreError> {
+    const WANTED: &str = "with wanted (of_quote, expected, of_revision) as (";
+    const SQL: &str = ")
         update quotes set version = version + 1
-        where id = $1 and version = $2
-          and exists (select 1 from quote_revisions r where r.quote_id = $1 and r.revision = $3)
-        returning version";
-    Ok(on_backend!(tx, db => {
-        sqlx::query_scalar(SQL).bind(quote_id).bind(expected).bind(revision).fetch_optional(db).await?
-    }))
+        from wanted
+        where id = of_quote and version = expected
+          and exists (select 1 from quote_revisions r where r.quote_id = of_quote and r.revision = of_revision)
+        returning id, version";
+    if wanted.is_empty() {
+        return Ok(BTreeMap::new());
+    }
+    let touched: Vec<(Uuid, i64)> = on_backend!(tx, db => {
+        let mut update = QueryBuilder::new(WANTED);
+        update.push_values(wanted, |mut row, wanted| {
+            row.push_bind(wanted.quote_id)
+                .push_bind(wanted.version)
+                .push_bind(wanted.revision);
+        });
+        update.push(SQL);
+        update.build_query_as().fetch_all(db).await?
+    });
+    Ok(touched.into_iter().collect())
 }
 
 /// Makes a revision the current one, as [`touch`] does for a change within one.

@@ -100,6 +100,21 @@ async fn what_changes_nothing_leaves_no_entry() {
 }
 
 #[tokio::test]
+async fn a_copy_names_what_it_was_copied_from() {
+    let server = TestServer::start().await;
+    let quote = issued_quote(&server).await;
+    let copy = ok(server.admin(Method::POST, &format!("{quote}/copy"))).await;
+    let copied = entries(&server, "&deed=quote_copied").await;
+    assert_eq!(copied.len(), 1);
+    assert_eq!(copied[0]["subject"]["id"], copy["number"]);
+    let number = quote.rsplit('/').next().unwrap();
+    assert_eq!(copied[0]["detail"]["copied_from"], format!("{number}/1"));
+    // What was not copied says nothing of it.
+    let created = entries(&server, "&deed=quote_created").await;
+    assert!(created[0]["detail"].get("copied_from").is_none());
+}
+
+#[tokio::test]
 async fn a_customer_who_accepts_by_a_link_is_who_acted() {
     let server = TestServer::start().await;
     let quote = issued_quote(&server).await;

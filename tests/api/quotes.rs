@@ -237,3 +237,69 @@ async fn revisions_are_held_against_each_other_and_copied() {
     assert_eq!(listed["items"].as_array().unwrap().len(), 1);
     assert_eq!(listed["items"][0]["number"], copy["number"]);
 }
+
+#[tokio::test]
+async fn a_move_is_made_on_the_version_that_was_read_or_on_any() {
+    let server = TestServer::start().await;
+    let path = issued_quote(&server).await;
+    let copy = || async {
+        let copy = ok(server.admin(Method::POST, &format!("{path}/copy"))).await;
+        format!("/v1/quotes/{}", copy["number"].as_str().unwrap())
+    };
+    let issue = |path: &str, tag: &str| {
+        server
+            .admin(Method::POST, &format!("{path}/issue"))
+            .header("if-match", tag)
+    };
+    // Any version, if there is one.
+    let draft = copy().await;
+    ok(issue(&draft, "*")).await;
+    let nothing = issue("/v1/quotes/Q-0", "*").send().await.unwrap();
+    problem(nothing, StatusCode::NOT_FOUND, "not-found").await;
+    // The one that was read; by what it is now, and no longer by what it was.
+    let draft = copy().await;
+    let read = server.admin(Method::GET, &draft).send().await.unwrap();
+    let tag = read.headers()["etag"].to_str().unwrap().to_owned();
+    let issued = issue(&draft, &tag).send().await.unwrap();
+    assert_eq!(issued.status(), StatusCode::OK);
+    let now = issued.headers()["etag"].clone();
+    let late = server
+        .admin(Method::POST, &format!("{draft}/withdraw"))
+        .header("if-match", &tag)
+        .send()
+        .await
+        .unwrap();
+    assert_eq!(late.headers()["etag"], now);
+    problem(late, StatusCode::PRECONDITION_FAILED, "stale").await;
+    let withdraw = server
+        .admin(Method::POST, &format!("{draft}/withdraw"))
+        .header("if-match", now);
+    assert_eq!(ok(withdraw).await["state"], "withdrawn");
+}
+
+#[tokio::test]
+async fn trying_a_revision_refuses_what_making_it_would() {
+    let server = TestServer::start().await;
+    let path = issued_quote(&server).await;
+    let schedule: Vec<Value> =
+        serde_json::from_str(include_str!("../../src/demo/data/schedule.json")).unwrap();
+    let body = json!({"customer": {"name": "C"}, "project": "P", "manifolds": [schedule[0]]});
+    let attempt = |path: &str| {
+        server
+            .admin(
+                Method::POST,
+                &format!("{path}/revisions?validate_only=true"),
+            )
+            .header("if-match", "*")
+            .json(&body)
+    };
+    assert_eq!(ok(attempt(&path)).await["state"], "draft");
+    let nothing = attempt("/v1/quotes/Q-0").send().await.unwrap();
+    problem(nothing, StatusCode::NOT_FOUND, "not-found").await;
+    let accept = server
+        .admin(Method::POST, &format!("{path}/accept"))
+        .json(&json!({"name": "A. Buyer"}));
+    ok(accept).await;
+    let late = attempt(&path).send().await.unwrap();
+    problem(late, StatusCode::CONFLICT, "wrong-state").await;
+}

@@ -21,6 +21,7 @@ mod repricing;
 mod retries;
 mod sheets;
 mod sticks;
+mod together;
 mod totals;
 mod webhooks;
 mod whole_job;

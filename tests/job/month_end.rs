@@ -6,6 +6,7 @@
 )]
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::slice;
 
 use jiff::Timestamp;
 use offtake::store::quote_changes::{self, QuoteChange};
@@ -90,7 +91,9 @@ impl Books {
             taxes: Some("[]".to_owned()),
             at: Timestamp::now(),
         };
-        quote_changes::append(tx, &change).await.unwrap();
+        quote_changes::append(tx, slice::from_ref(&change))
+            .await
+            .unwrap();
     }
 }
 

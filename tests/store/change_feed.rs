@@ -1,14 +1,15 @@
 //! The log that accounting pulls from, compared with a plain model of it.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::slice;
 
 use offtake::store::quote_changes::{self, NumberedChange, Pull};
-use offtake::store::{Db, StoreError, Written, quote_revisions, quotes};
+use offtake::store::{Db, StoreError, quotes};
 use tokio::sync::watch;
 use tokio::task::JoinSet;
 use uuid::Uuid;
 
-use crate::rows::{at, change, draft, move_to, quote};
+use crate::rows::{at, change, draft, move_state, move_to, quote};
 use crate::runner::raw;
 
 on_both!(
@@ -70,16 +71,12 @@ async fn move_one(db: &Db, n: usize, state: &str, give_up: bool) -> Option<Entry
         .await
         .unwrap()
         .unwrap();
-    match quote_revisions::move_state(&mut tx, row.id, &move_to(state, row.version))
+    let version = move_state(&mut tx, &move_to(row.id, state, row.version))
         .await
-        .unwrap()
-    {
-        Written::Done(version) => assert_eq!(version, row.version + 1),
-        Written::Stale => return None,
-        other => panic!("{other:?}"),
-    }
+        .unwrap()?;
+    assert_eq!(version, row.version + 1);
     revision.state = state.to_owned();
-    let seq = quote_changes::append(&mut tx, &change(&row, &revision, at(0)))
+    let seq = quote_changes::append(&mut tx, &[change(&row, &revision, at(0))])
         .await
         .unwrap();
     if give_up {
@@ -212,7 +209,12 @@ async fn a_pull_starts_where_an_instant_says(db: Db) {
     // The second has the clock of another instance, a little behind.
     for (seq, second) in [(1, 10), (2, 30), (3, 20), (4, 40)] {
         let entry = change(&quote(1, "Q-1"), &draft(1, 1), at(second));
-        assert_eq!(quote_changes::append(&mut tx, &entry).await.unwrap(), seq);
+        assert_eq!(
+            quote_changes::append(&mut tx, slice::from_ref(&entry))
+                .await
+                .unwrap(),
+            seq
+        );
     }
     for (second, expected) in [
         (0, 0),
@@ -301,6 +303,8 @@ async fn the_log_never_changes(db: Db) {
     }
     let mut tx = db.write().await.unwrap();
     let stray = change(&quote(2, "Q-2"), &draft(2, 1), at(0));
-    let error = quote_changes::append(&mut tx, &stray).await.unwrap_err();
+    let error = quote_changes::append(&mut tx, slice::from_ref(&stray))
+        .await
+        .unwrap_err();
     assert!(matches!(error, StoreError::Dangling(_)), "{error:?}");
 }

@@ -5,7 +5,7 @@ use offtake::store::{Db, Written, quote_revisions, quotes};
 use uuid::Uuid;
 
 use crate::quotes::put;
-use crate::rows::{day, draft, id, move_to, quote};
+use crate::rows::{day, draft, id, move_state, move_to, quote};
 
 on_both!(
     quotes_page_both_ways,
@@ -55,10 +55,10 @@ async fn quotes_are_found_by_state_customer_and_project(db: Db) {
     other.customer = "Brook Heating 1000".to_owned();
     other.project = "MillxHouse \\ east".to_owned();
     quotes::insert(&mut tx, &other, &draft(2, 1)).await.unwrap();
-    let moved = quote_revisions::move_state(&mut tx, id(2), &move_to("issued", 1))
+    let moved = move_state(&mut tx, &move_to(id(2), "issued", 1))
         .await
         .unwrap();
-    assert_eq!(moved, Written::Done(2));
+    assert_eq!(moved, Some(2));
     // A second revision: the list shows the current one, once.
     assert_eq!(
         quote_revisions::insert(&mut tx, 2, &draft(2, 2))
@@ -130,14 +130,9 @@ async fn quotes_past_their_validity_are_due_to_expire(db: Db) {
     ] {
         put(&db, n).await;
         let mut tx = db.write().await.unwrap();
-        let mut to = move_to(state, 1);
+        let mut to = move_to(id(n), state, 1);
         to.valid_until = Some(day(valid_until));
-        assert_eq!(
-            quote_revisions::move_state(&mut tx, id(n), &to)
-                .await
-                .unwrap(),
-            Written::Done(2)
-        );
+        assert_eq!(move_state(&mut tx, &to).await.unwrap(), Some(2));
         tx.commit().await.unwrap();
     }
     put(&db, 5).await;
@@ -170,11 +165,11 @@ async fn quotes_are_found_by_text_day_and_amount(db: Db) {
         let mut made = quote(n, &format!("Q-{n}"));
         made.project = format!("House {n}");
         quotes::insert(&mut tx, &made, &first).await.unwrap();
-        let mut issued = move_to("issued", 1);
+        let mut issued = move_to(id(n), "issued", 1);
         issued.issued_on = Some(day(&format!("2026-05-0{n}")));
         issued.po_number = Some(format!("PO_{n}"));
-        let moved = quote_revisions::move_state(&mut tx, id(n), &issued).await;
-        assert_eq!(moved.unwrap(), Written::Done(2));
+        let moved = move_state(&mut tx, &issued).await;
+        assert_eq!(moved.unwrap(), Some(2));
         tx.commit().await.unwrap();
     }
     let mut tx = db.read().await.unwrap();

@@ -1,12 +1,16 @@
 //! Quotes, their revisions and numbers.
 
+use std::collections::BTreeMap;
+
 use offtake::store::quote_revisions::StateMove;
 use offtake::store::{
     Db, StoreError, Tx, Written, counters, labour_models, price_lists, quote_revisions, quotes,
 };
 use tokio::task::JoinSet;
 
-use crate::rows::{amount, at, day, draft, id, labour_model, move_to, price_list, quote};
+use crate::rows::{
+    amount, at, day, draft, id, labour_model, move_state, move_to, price_list, quote,
+};
 use crate::runner::{number, raw};
 
 on_both!(
@@ -19,6 +23,8 @@ on_both!(
     of_ten_who_issue_the_same_quote_one_does,
     what_an_issued_revision_froze_never_changes,
     a_move_keeps_what_it_does_not_name,
+    several_move_at_once_but_for_those_that_changed,
+    those_who_move_several_never_wait_in_a_circle,
     an_order_never_changes,
     a_revision_follows_another,
 );
@@ -206,7 +212,7 @@ async fn of_ten_who_issue_the_same_quote_one_does(db: Db) {
         let db = db.clone();
         tasks.spawn(async move {
             let mut tx = db.write().await.unwrap();
-            let written = quote_revisions::move_state(&mut tx, id(1), &move_to("issued", 1))
+            let written = move_state(&mut tx, &move_to(id(1), "issued", 1))
                 .await
                 .unwrap();
             tx.commit().await.unwrap();
@@ -215,18 +221,12 @@ async fn of_ten_who_issue_the_same_quote_one_does(db: Db) {
     }
     let outcomes = tasks.join_all().await;
     assert_eq!(
-        outcomes
-            .iter()
-            .filter(|written| **written == Written::Done(2))
-            .count(),
+        outcomes.iter().filter(|moved| **moved == Some(2)).count(),
         1,
         "{outcomes:?}"
     );
     assert_eq!(
-        outcomes
-            .iter()
-            .filter(|written| **written == Written::Stale)
-            .count(),
+        outcomes.iter().filter(|moved| moved.is_none()).count(),
         9,
         "{outcomes:?}"
     );
@@ -235,10 +235,10 @@ async fn of_ten_who_issue_the_same_quote_one_does(db: Db) {
 async fn what_an_issued_revision_froze_never_changes(db: Db) {
     put(&db, 1).await;
     let mut tx = db.write().await.unwrap();
-    let issued = quote_revisions::move_state(&mut tx, id(1), &move_to("issued", 1))
+    let issued = move_state(&mut tx, &move_to(id(1), "issued", 1))
         .await
         .unwrap();
-    assert_eq!(issued, Written::Done(2));
+    assert_eq!(issued, Some(2));
     let mut other = draft(1, 1);
     other.frozen = "{}".to_owned();
     assert_eq!(
@@ -264,7 +264,7 @@ async fn what_an_issued_revision_froze_never_changes(db: Db) {
         assert!(matches!(error, StoreError::Refused(_)), "{sql}: {error:?}");
     }
     let mut tx = db.write().await.unwrap();
-    let error = quote_revisions::move_state(&mut tx, id(1), &move_to("lost", 2))
+    let error = move_state(&mut tx, &move_to(id(1), "lost", 2))
         .await
         .unwrap_err();
     assert!(
@@ -285,43 +285,28 @@ async fn what_an_issued_revision_froze_never_changes(db: Db) {
 async fn a_move_keeps_what_it_does_not_name(db: Db) {
     put(&db, 1).await;
     let mut tx = db.write().await.unwrap();
-    let mut issue = move_to("issued", 1);
+    let mut issue = move_to(id(1), "issued", 1);
     issue.issued_on = Some(day("2026-05-01"));
     issue.valid_until = Some(day("2026-05-31"));
-    assert_eq!(
-        quote_revisions::move_state(&mut tx, id(1), &issue)
-            .await
-            .unwrap(),
-        Written::Done(2)
-    );
-    let mut accept = move_to("accepted", 2);
+    assert_eq!(move_state(&mut tx, &issue).await.unwrap(), Some(2));
+    let mut accept = move_to(id(1), "accepted", 2);
     accept.at = at(7);
     accept.accepted_on = Some(day("2026-05-02"));
     accept.accepted_by = Some("A. Buyer".to_owned());
     accept.po_number = Some("007".to_owned());
-    assert_eq!(
-        quote_revisions::move_state(&mut tx, id(1), &accept)
-            .await
-            .unwrap(),
-        Written::Done(3)
-    );
+    assert_eq!(move_state(&mut tx, &accept).await.unwrap(), Some(3));
 
-    let mut elsewhere = move_to("declined", 3);
+    let mut elsewhere = move_to(id(1), "declined", 3);
     elsewhere.revision = 2;
-    assert_eq!(
-        quote_revisions::move_state(&mut tx, id(1), &elsewhere)
-            .await
-            .unwrap(),
-        Written::Missing
-    );
-    let nowhere = quote_revisions::move_state(&mut tx, id(2), &move_to("declined", 1))
+    assert_eq!(move_state(&mut tx, &elsewhere).await.unwrap(), None);
+    let nowhere = move_state(&mut tx, &move_to(id(2), "declined", 1))
         .await
         .unwrap();
-    assert_eq!(nowhere, Written::Missing);
-    let late = quote_revisions::move_state(&mut tx, id(1), &move_to("declined", 2))
+    assert_eq!(nowhere, None);
+    let late = move_state(&mut tx, &move_to(id(1), "declined", 2))
         .await
         .unwrap();
-    assert_eq!(late, Written::Stale);
+    assert_eq!(late, None);
 
     let mut expected = draft(1, 1);
     expected.state = "accepted".to_owned();
@@ -335,16 +320,109 @@ async fn a_move_keeps_what_it_does_not_name(db: Db) {
     assert_eq!((quote.version, revision), (3, expected));
 }
 
+async fn several_move_at_once_but_for_those_that_changed(db: Db) {
+    for n in 1..=4 {
+        put(&db, n).await;
+    }
+    let mut tx = db.write().await.unwrap();
+    let issued = StateMove {
+        issued_on: Some(day("2026-05-01")),
+        ..move_to(id(1), "issued", 1)
+    };
+    let changed = move_to(id(2), "issued", 7);
+    let without = StateMove {
+        revision: 2,
+        ..move_to(id(3), "issued", 1)
+    };
+    let withdrawn = StateMove {
+        reason: Some("Too late".to_owned()),
+        ..move_to(id(4), "withdrawn", 1)
+    };
+    let elsewhere = move_to(id(9), "issued", 1);
+    let moves = [withdrawn, changed, without, elsewhere, issued];
+    let versions = quote_revisions::move_states(&mut tx, &moves).await.unwrap();
+    assert_eq!(versions, BTreeMap::from([(id(1), 2), (id(4), 2)]));
+    let none = quote_revisions::move_states(&mut tx, &[]).await.unwrap();
+    assert!(none.is_empty());
+    tx.commit().await.unwrap();
+
+    let mut tx = db.read().await.unwrap();
+    let numbers = ["Q-4", "Q-3", "Q-none", "Q-2", "Q-1"];
+    let found = quotes::get_all(&mut tx, &numbers).await.unwrap();
+    let found: Vec<_> = found
+        .iter()
+        .map(|(quote, revision)| {
+            let reason = revision.reason.as_deref();
+            (
+                quote.number.as_str(),
+                quote.version,
+                revision.state.as_str(),
+                reason,
+            )
+        })
+        .collect();
+    let wanted = [
+        ("Q-1", 2, "issued", None),
+        ("Q-2", 1, "draft", None),
+        ("Q-3", 1, "draft", None),
+        ("Q-4", 2, "withdrawn", Some("Too late")),
+    ];
+    assert_eq!(found, wanted);
+}
+
+async fn those_who_move_several_never_wait_in_a_circle(db: Db) {
+    const QUOTES: usize = 6;
+    const TASKS: usize = 8;
+    const TURNS: usize = 10;
+    for n in 1..=QUOTES {
+        put(&db, n).await;
+    }
+    let mut tasks = JoinSet::new();
+    for task in 0..TASKS {
+        let db = db.clone();
+        // Each names them in another order.
+        let mut order: Vec<usize> = (1..=QUOTES).collect();
+        order.rotate_left(task % QUOTES);
+        if task % 2 == 1 {
+            order.reverse();
+        }
+        tasks.spawn(async move {
+            for _ in 0..TURNS {
+                let mut tx = db.write().await.unwrap();
+                let numbers: Vec<String> = order.iter().map(|n| format!("Q-{n}")).collect();
+                quotes::hold(&mut tx, &numbers).await.unwrap();
+                let (quote, _) = quotes::get(&mut tx, "Q-1").await.unwrap().unwrap();
+                let moves = order
+                    .iter()
+                    .map(|n| move_to(id(*n), "issued", quote.version));
+                let moves: Vec<StateMove> = moves.collect();
+                let moved = quote_revisions::move_states(&mut tx, &moves).await.unwrap();
+                assert_eq!(moved.len(), QUOTES, "{moved:?}");
+                tx.commit().await.unwrap();
+            }
+        });
+    }
+    tasks.join_all().await;
+    let mut tx = db.read().await.unwrap();
+    for n in 1..=QUOTES {
+        let (quote, _) = quotes::get(&mut tx, &format!("Q-{n}"))
+            .await
+            .unwrap()
+            .unwrap();
+        assert_eq!(quote.version, 1 + (TASKS * TURNS) as i64);
+    }
+}
+
 async fn an_order_never_changes(db: Db) {
     put(&db, 1).await;
     let order = r#"{ "options": ["Spare"] }"#;
     let mut tx = db.write().await.unwrap();
     let accepted = StateMove {
         ordered: Some(order.to_owned()),
-        ..move_to("accepted", 1)
+        ..move_to(id(1), "accepted", 1)
     };
-    let moved = quote_revisions::move_state(&mut tx, id(1), &accepted).await;
-    assert!(matches!(moved, Ok(Written::Done(_))));
+    let moved = move_state(&mut tx, &accepted).await;
+    assert!(matches!(moved, Ok(Some(_))));
     tx.commit().await.unwrap();
     for other in ["'{}'", "null"] {
         let mut tx = db.write().await.unwrap();
@@ -383,12 +461,12 @@ async fn a_revision_follows_another(db: Db) {
         (quote.current_revision, quote.version, revision.revision),
         (2, 2, 2)
     );
-    let moved = quote_revisions::move_state(&mut tx, id(1), &move_to("superseded", 2))
+    let moved = move_state(&mut tx, &move_to(id(1), "superseded", 2))
         .await
         .unwrap();
     assert_eq!(
         moved,
-        Written::Done(3),
+        Some(3),
         "the first revision moves while the second is current"
     );
     assert_eq!(

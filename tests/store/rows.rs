@@ -1,13 +1,16 @@
 //! Rows to put in. All names are invented.
 
+use std::slice;
+
 use jiff::Timestamp;
 use jiff::civil::Date;
 use offtake::store::keys::KeyRow;
 use offtake::store::labour_models::LabourModelRow;
 use offtake::store::price_lists::PriceListRow;
 use offtake::store::quote_changes::QuoteChange;
-use offtake::store::quote_revisions::{RevisionRow, StateMove};
+use offtake::store::quote_revisions::{self, RevisionRow, StateMove};
 use offtake::store::quotes::QuoteRow;
+use offtake::store::{StoreError, Tx};
 use rust_decimal::Decimal;
 use uuid::Uuid;
 
@@ -106,9 +109,16 @@ pub fn draft(n: usize, revision: i64) -> RevisionRow {
     }
 }
 
-/// A move that says nothing but the state.
-pub fn move_to(state: &str, expected: i64) -> StateMove {
+/// Makes a move; the version the quote came to, if it moved.
+pub async fn move_state(tx: &mut Tx, to: &StateMove) -> Result<Option<i64>, StoreError> {
+    let moved = quote_revisions::move_states(tx, slice::from_ref(to)).await?;
+    Ok(moved.get(&to.quote_id).copied())
+}
+
+/// A move of a first revision that says nothing but the state.
+pub fn move_to(quote_id: Uuid, state: &str, expected: i64) -> StateMove {
     StateMove {
+        quote_id,
         expected,
         revision: 1,
         state: state.to_owned(),

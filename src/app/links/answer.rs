@@ -1,12 +1,14 @@
 //! What a customer does with the link to a quote: looks, accepts, declines.
 
-use crate::app::quotes::{Acceptance, MoveRequest, QuoteView, again_while_stale, found};
+use crate::app::quotes::{
+    Acceptance, MoveRequest, QuoteView, again_while_stale, found, revision_of,
+};
 use crate::app::{App, AppError};
 use crate::shop::audit::Actor;
 use crate::shop::link::{Act, Purpose, Standing};
 use crate::shop::quote::Move;
 use crate::store::links::{self, LinkEventRow, LinkRow};
-use crate::store::{Tx, quote_revisions, quotes};
+use crate::store::{Tx, quotes};
 
 /// A quote as the holder of a link may see it.
 #[derive(Debug, Clone, PartialEq)]
@@ -165,14 +167,7 @@ impl App {
     ) -> Result<QuoteView, AppError> {
         let number = number(tx, link).await?;
         let (quote, current) = found(tx, &number).await?;
-        let revision = match link.revision {
-            Some(wanted) if wanted != current.revision => {
-                quote_revisions::get(tx, quote.id, wanted)
-                    .await?
-                    .ok_or_else(|| AppError::not_found("revision", wanted))?
-            }
-            _ => current,
-        };
+        let revision = revision_of(tx, (&quote, current), link.revision).await?;
         QuoteView::of(quote, revision, self.today())
     }
 }

@@ -1,9 +1,12 @@
 //! The moves of a quote: issue, accept, decline, withdraw.
 
+use std::slice;
+
 use jiff::civil::Date;
 
-use super::write::{done, found};
+use super::write::{found, revision_of};
 use super::{QuoteView, damaged, read, stored_state};
+use crate::app::changes::{Change, log_changes};
 use crate::app::{App, AppError, AppFault};
 use crate::shop::audit::Deed;
 use crate::shop::quote::{Move, Order, OrderFault, QuoteRecord, RecordTotals, State};
@@ -41,6 +44,55 @@ pub struct MoveRequest {
     pub is_printed: bool,
 }
 
+/// A move that was found to be right: the quote and its revision as they are to be.
+pub(super) struct Decided {
+    pub deed: Deed,
+    pub quote: QuoteRow,
+    pub revision: RevisionRow,
+    /// The revision that was issued before, as it is to be.
+    pub superseded: Option<RevisionRow>,
+}
+
+impl Decided {
+    /// What it changes, in order.
+    pub fn changes<'a>(&'a self, by: &'a App) -> impl Iterator<Item = Change<'a>> {
+        let before = self.superseded.as_ref();
+        let before = before.map(|revision| (Deed::QuoteSuperseded, revision));
+        let after = (self.deed, &self.revision);
+        let both = before.into_iter().chain([after]);
+        both.map(move |(deed, revision)| Change::new(by, deed, (&self.quote, revision)))
+    }
+}
+
+/// Writes moves of different quotes; what they change is still to be logged.
+///
+/// # Errors
+/// [`AppError::Stale`] when any of the quotes has changed meanwhile; some may be written then.
+pub(super) async fn write_moves(tx: &mut Tx, moves: &mut [Decided]) -> Result<(), AppError> {
+    write(tx, moves, |made| made.superseded.as_ref()).await?;
+    write(tx, moves, |made| Some(&made.revision)).await
+}
+
+/// Writes one revision of each, if it has that one.
+async fn write(
+    tx: &mut Tx,
+    moves: &mut [Decided],
+    which: impl Fn(&Decided) -> Option<&RevisionRow>,
+) -> Result<(), AppError> {
+    let to = |made: &Decided| which(made).map(|revision| state_move(made.quote.version, revision));
+    let to: Vec<StateMove> = moves.iter().filter_map(to).collect();
+    let versions = quote_revisions::move_states(tx, &to).await?;
+    if versions.len() < to.len() {
+        return Err(AppError::Stale);
+    }
+    for made in moves {
+        if let Some(version) = versions.get(&made.quote.id) {
+            made.quote.version = *version;
+        }
+    }
+    Ok(())
+}
+
 impl App {
     /// Moves a revision of a quote. On issuing, the revision issued before is superseded.
     ///
@@ -52,13 +104,8 @@ impl App {
         number: &str,
         request: MoveRequest,
     ) -> Result<QuoteView, AppError> {
-        again_while_stale(request.expected, || self.try_move(number, &request)).await
-    }
-
-    async fn try_move(&self, number: &str, request: &MoveRequest) -> Result<QuoteView, AppError> {
-        let mut tx = self.db.write().await?;
-        let (quote, revision) = self.move_within(&mut tx, number, request).await?;
-        tx.commit().await?;
+        let moved = again_while_stale(request.expected, || self.move_in_turn(number, &request));
+        let (quote, revision) = moved.await?;
         QuoteView::of(quote, revision, self.today())
     }
 
@@ -70,15 +117,21 @@ impl App {
         number: &str,
         request: &MoveRequest,
     ) -> Result<(QuoteRow, RevisionRow), AppError> {
-        let (mut quote, current) = found(tx, number).await?;
-        let mut revision = match request.revision {
-            Some(wanted) if wanted != current.revision => {
-                quote_revisions::get(tx, quote.id, wanted)
-                    .await?
-                    .ok_or_else(|| AppError::not_found("revision", format!("{number}/{wanted}")))?
-            }
-            _ => current,
-        };
+        let found = found(tx, number).await?;
+        let mut decided = self.decided(tx, found, request).await?;
+        write_moves(tx, slice::from_mut(&mut decided)).await?;
+        log_changes(tx, &decided.changes(self).collect::<Vec<_>>()).await?;
+        Ok((decided.quote, decided.revision))
+    }
+
+    /// What becomes of a quote that was found in this transaction.
+    pub(super) async fn decided(
+        &self,
+        tx: &mut Tx,
+        (quote, current): (QuoteRow, RevisionRow),
+        request: &MoveRequest,
+    ) -> Result<Decided, AppError> {
+        let mut revision = revision_of(tx, (&quote, current), request.revision).await?;
         if request
             .expected
             .is_some_and(|expected| expected != quote.version)
@@ -92,22 +145,18 @@ impl App {
             let order = ordered(&revision, &acceptance.options)?;
             revision.ordered = Some(serde_json::to_string(&order).map_err(damaged)?);
         }
-        let before = if next == State::Issued {
-            self.supersede_earlier(tx, &mut quote, revision.revision)
-                .await?
+        let superseded = if next == State::Issued {
+            self.superseded(tx, &quote, revision.revision).await?
         } else {
             None
         };
-        self.apply(tx, &mut quote, &mut revision, (next, request))
-            .await?;
-        // The log comes last: others who change quotes wait for it.
-        if let Some(before) = before {
-            self.log_change(tx, Deed::QuoteSuperseded, (&quote, &before))
-                .await?;
-        }
-        self.log_change(tx, deed(request.attempted), (&quote, &revision))
-            .await?;
-        Ok((quote, revision))
+        self.apply(&mut revision, next, request)?;
+        Ok(Decided {
+            deed: deed(request.attempted),
+            quote,
+            revision,
+            superseded,
+        })
     }
 
     /// An acceptance lies between the day of issue and today.
@@ -139,12 +188,11 @@ impl App {
         Ok(())
     }
 
-    async fn apply(
+    fn apply(
         &self,
-        tx: &mut Tx,
-        quote: &mut QuoteRow,
         revision: &mut RevisionRow,
-        (next, request): (State, &MoveRequest),
+        next: State,
+        request: &MoveRequest,
     ) -> Result<(), AppError> {
         let today = self.today();
         let issuing = next == State::Issued;
@@ -172,17 +220,14 @@ impl App {
         if request.reason.is_some() {
             revision.reason.clone_from(&request.reason);
         }
-        let written =
-            quote_revisions::move_state(tx, quote.id, &state_move(quote.version, revision)).await?;
-        quote.version = done(written, &quote.number)?;
         Ok(())
     }
 
     /// The revision issued before the one that is issued now, if any, superseded.
-    async fn supersede_earlier(
+    async fn superseded(
         &self,
         tx: &mut Tx,
-        quote: &mut QuoteRow,
+        quote: &QuoteRow,
         issuing: i64,
     ) -> Result<Option<RevisionRow>, AppError> {
         for earlier in (1..issuing).rev() {
@@ -199,11 +244,6 @@ impl App {
                 State::Issued => {
                     revision.state = State::Superseded.word().to_owned();
                     revision.changed_at = self.now();
-                    let to = state_move(quote.version, &revision);
-                    quote.version = done(
-                        quote_revisions::move_state(tx, quote.id, &to).await?,
-                        &quote.number,
-                    )?;
                     return Ok(Some(revision));
                 }
                 _ => {}
@@ -258,8 +298,9 @@ fn ordered(revision: &RevisionRow, options: &[String]) -> Result<Order, AppError
         })
 }
 
-pub(super) fn state_move(expected: i64, revision: &RevisionRow) -> StateMove {
+fn state_move(expected: i64, revision: &RevisionRow) -> StateMove {
     StateMove {
+        quote_id: revision.quote_id,
         expected,
         revision: revision.revision,
         state: revision.state.clone(),

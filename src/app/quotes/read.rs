@@ -4,11 +4,10 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 use uuid::Uuid;
 
-use super::QuoteView;
-use super::write::found;
+use super::write::{found, revision_of};
+use super::{QuoteMark, QuoteView, stored_state};
 use crate::app::{App, AppError};
 use crate::store::quote_lists::{Order, Page, QuoteFilter, page};
-use crate::store::quote_revisions;
 
 pub use crate::store::quote_lists::QuoteSummary;
 
@@ -59,11 +58,25 @@ impl App {
     /// When there is no such quote or revision.
     pub async fn quote_revision(&self, number: &str, revision: i64) -> Result<QuoteView, AppError> {
         let mut tx = self.db.read().await?;
-        let (quote, _) = found(&mut tx, number).await?;
-        let row = quote_revisions::get(&mut tx, quote.id, revision)
-            .await?
-            .ok_or_else(|| AppError::not_found("revision", format!("{number}/{revision}")))?;
+        let (quote, current) = found(&mut tx, number).await?;
+        let row = revision_of(&mut tx, (&quote, current), Some(revision)).await?;
         QuoteView::of(quote, row, self.today())
+    }
+
+    /// By what a revision of a quote is told from what it was before; of the current one when none is named.
+    ///
+    /// # Errors
+    /// When there is no such quote or revision.
+    pub async fn quote_mark(
+        &self,
+        number: &str,
+        revision: Option<i64>,
+    ) -> Result<QuoteMark, AppError> {
+        let mut tx = self.db.read().await?;
+        let (quote, current) = found(&mut tx, number).await?;
+        let row = revision_of(&mut tx, (&quote, current), revision).await?;
+        let state = stored_state(&row)?.as_of(row.valid_until, self.today());
+        Ok(QuoteMark::of(&quote, &row, state))
     }
 
     /// A page of quotes, every expiry that is due written down first.

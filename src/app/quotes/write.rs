@@ -3,6 +3,7 @@
 use super::freeze::FrozenQuote;
 use super::moves::again_while_stale;
 use super::{QuoteView, stored_state};
+use crate::app::changes::{Change, log_changes};
 use crate::app::{App, AppError};
 use crate::shop::audit::Deed;
 use crate::shop::quote::{Move, State};
@@ -19,18 +20,31 @@ impl App {
     /// # Errors
     /// When the database fails; then no number is used up.
     pub async fn create_quote(&self, frozen: &FrozenQuote) -> Result<QuoteView, AppError> {
-        self.add_quote(Deed::QuoteCreated, frozen).await
+        self.add_quote(frozen, None).await
     }
 
-    /// The same, for a quote that was copied from another.
+    /// The same, for a quote that was copied from a revision of another.
     ///
     /// # Errors
     /// As [`App::create_quote`].
-    pub async fn create_copy(&self, frozen: &FrozenQuote) -> Result<QuoteView, AppError> {
-        self.add_quote(Deed::QuoteCopied, frozen).await
+    pub async fn create_copy(
+        &self,
+        frozen: &FrozenQuote,
+        of: &QuoteView,
+    ) -> Result<QuoteView, AppError> {
+        let of = format!("{}/{}", of.quote.number, of.revision.revision);
+        self.add_quote(frozen, Some(&of)).await
     }
 
-    async fn add_quote(&self, deed: Deed, frozen: &FrozenQuote) -> Result<QuoteView, AppError> {
+    async fn add_quote(
+        &self,
+        frozen: &FrozenQuote,
+        copied_from: Option<&str>,
+    ) -> Result<QuoteView, AppError> {
+        let deed = match copied_from {
+            Some(_) => Deed::QuoteCopied,
+            None => Deed::QuoteCreated,
+        };
         let now = self.now();
         let mut tx = self.db.write().await?;
         let seq = counters::next(&mut tx, NUMBERS).await?;
@@ -46,7 +60,11 @@ impl App {
         };
         let revision = self.draft(&quote, 1, frozen)?;
         quotes::insert(&mut tx, &quote, &revision).await?;
-        self.log_change(&mut tx, deed, (&quote, &revision)).await?;
+        let made = Change {
+            copied_from,
+            ..Change::new(self, deed, (&quote, &revision))
+        };
+        log_changes(&mut tx, &[made]).await?;
         tx.commit().await?;
         QuoteView::of(quote, revision, self.today())
     }
@@ -194,6 +212,20 @@ pub(in crate::app) async fn found(
     quotes::get(tx, number)
         .await?
         .ok_or_else(|| AppError::not_found("quote", number))
+}
+
+/// A revision of a quote that was found; the current one when none is named.
+pub(in crate::app) async fn revision_of(
+    tx: &mut Tx,
+    (quote, current): (&QuoteRow, RevisionRow),
+    wanted: Option<i64>,
+) -> Result<RevisionRow, AppError> {
+    match wanted {
+        Some(wanted) if wanted != current.revision => quote_revisions::get(tx, quote.id, wanted)
+            .await?
+            .ok_or_else(|| AppError::not_found("revision", format!("{}/{wanted}", quote.number))),
+        _ => Ok(current),
+    }
 }
 
 /// The new version, or why nothing was written.

@@ -15,7 +15,7 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 use uuid::Uuid;
 
-use crate::app::quotes::{QuoteQuery, QuoteView};
+use crate::app::quotes::{QuoteMark, QuoteQuery, QuoteView};
 use crate::http::auth::{MayEstimate, MayEstimateOrAccount, State};
 use crate::http::etag::{Etag, IfMatch, Tagged};
 use crate::http::idempotency::IdempotencyKey;
@@ -93,19 +93,19 @@ wire_query! {
     }
 }
 
-/// The version of a quote as it goes out: the quote counts its changes, and the day may expire it.
-pub(super) fn etag(view: &QuoteView) -> Etag {
+/// The version of a quote as it goes out.
+pub(super) fn etag(mark: QuoteMark) -> Etag {
     Etag::of_version(&format!(
         "{}/{}/{}/{}",
-        view.quote.id,
-        view.quote.version,
-        view.revision.revision,
-        view.state.word()
+        mark.id,
+        mark.version,
+        mark.revision,
+        mark.state.word()
     ))
 }
 
 pub(super) fn answer(view: &QuoteView) -> Result<Tagged<Json<QuoteOut>>, Problem> {
-    let tag = etag(view);
+    let tag = etag(view.mark());
     let body = QuoteOut::of(view, &tag)?;
     Ok(Tagged(tag, Json(body)))
 }
@@ -121,7 +121,7 @@ pub(super) fn created(view: &QuoteView) -> Result<Response, Problem> {
 
 /// What would be stored, without a number.
 pub(super) fn tried(view: &QuoteView) -> Result<Response, Problem> {
-    Ok(Json(QuoteOut::of(view, &etag(view))?).into_response())
+    Ok(Json(QuoteOut::of(view, &etag(view.mark()))?).into_response())
 }
 
 /// Reads the books, works the quote out off the serving threads.
@@ -269,7 +269,7 @@ pub async fn replace_quote(
     WireJson(request): WireJson<QuoteIn>,
 ) -> Result<Tagged<Json<QuoteOut>>, Problem> {
     let current = state.app().quote(&number).await?;
-    if_match.check(&etag(&current))?;
+    if_match.check(&etag(current.mark()))?;
     let frozen = freeze(&state, request).await?;
     let view = state
         .app()

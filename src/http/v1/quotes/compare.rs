@@ -202,5 +202,5 @@ pub async fn copy_quote(
     if trial.is_trial() {
         return tried(&state.app().preview_quote(frozen)?);
     }
-    created(&state.app().create_copy(&frozen).await?)
+    created(&state.app().create_copy(&frozen, &view).await?)
 }

@@ -90,7 +90,7 @@ impl DocumentQuery {
 /// # Errors
 /// 503 when too much is being made already, 500 when it cannot be made.
 pub async fn paper(state: &ApiState, view: QuoteView, form: Offer) -> Result<Response, Problem> {
-    let tag = etag(&view);
+    let tag = etag(view.mark());
     let (number, revision) = (view.quote.number.clone(), view.revision.revision);
     let (media, ending) = media_and_ending(form);
     let (body, digest) = if form.is(PDF) {

@@ -71,7 +71,11 @@ async fn make(
     if_match: &IfMatch,
     request: MoveRequest,
 ) -> Result<Tagged<Json<QuoteOut>>, Problem> {
-    let expected = known_version(state, number, if_match, request.revision).await?;
+    // Any version will do: what is not there at all is found missing by the move itself.
+    let expected = match if_match.is_any() {
+        true => None,
+        false => known_version(state, number, if_match, request.revision).await?,
+    };
     let request = MoveRequest {
         expected,
         ..request
@@ -107,12 +111,9 @@ async fn known_version(
     if !if_match.is_given() {
         return Ok(None);
     }
-    let view = match revision {
-        Some(revision) => state.app().quote_revision(number, revision).await?,
-        None => state.app().quote(number).await?,
-    };
-    if_match.check(&etag(&view))?;
-    Ok(Some(view.quote.version))
+    let mark = state.app().quote_mark(number, revision).await?;
+    if_match.check(&etag(mark))?;
+    Ok(Some(mark.version))
 }
 
 /// Put a quote before the customer
@@ -304,6 +305,8 @@ pub async fn create_quote_revision(
     };
     let frozen = freeze(&state, request).await?;
     if trial.is_trial() {
+        let mark = state.app().quote_mark(&number, None).await?;
+        mark.state.make(Move::Revise).map_err(AppError::from)?;
         return tried(&state.app().preview_quote(frozen)?);
     }
     created(&state.app().revise_quote(&number, expected, &frozen).await?)
