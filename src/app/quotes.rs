@@ -16,7 +16,9 @@ use uuid::Uuid;
 
 use super::AppError;
 use super::estimates::Choice;
-use crate::shop::quote::{Customer, Order, Presentation, QuoteRecord, RecordTotals, State, Totals};
+use crate::shop::quote::{
+    Customer, Move, Order, Presentation, QuoteRecord, RecordTotals, State, Totals,
+};
 use crate::store::quote_changes::QuoteChange;
 use crate::store::quote_revisions::RevisionRow;
 use crate::store::quotes::QuoteRow;
@@ -135,6 +137,17 @@ impl QuoteView {
             state,
             ordered,
         })
+    }
+
+    /// The moves that are open. A draft that is no longer current stands beside what the customer took: it cannot be
+    /// issued any more.
+    pub fn moves(&self) -> &'static [Move] {
+        match self.state {
+            State::Draft if self.revision.revision != self.quote.current_revision => {
+                &[Move::Withdraw]
+            }
+            state => state.moves(),
+        }
     }
 
     /// By what it is told from what it was before.

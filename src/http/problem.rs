@@ -25,6 +25,7 @@ struct Parts {
     slug: Slug,
     detail: Option<String>,
     faults: Faults,
+    moves: Option<Vec<&'static str>>,
     headers: HeaderMap,
 }
 
@@ -35,6 +36,7 @@ impl Problem {
             slug,
             detail: None,
             faults: Faults::new(),
+            moves: None,
             headers: HeaderMap::new(),
         }));
         match slug {
@@ -58,6 +60,12 @@ impl Problem {
     /// What happened this time, and what to do.
     pub fn with_detail(mut self, detail: impl Into<String>) -> Self {
         self.0.detail = Some(detail.into());
+        self
+    }
+
+    /// The moves that are open instead of the one that was refused.
+    pub fn with_moves(mut self, moves: impl IntoIterator<Item = &'static str>) -> Self {
+        self.0.moves = Some(moves.into_iter().collect());
         self
     }
 
@@ -117,6 +125,7 @@ impl Problem {
             detail,
             instance: None,
             request_id: None,
+            moves: self.0.moves.clone(),
             errors: (counted > 0).then(|| kept.to_vec()),
             errors_truncated: (counted > kept.len()).then_some(true),
         }

@@ -76,6 +76,8 @@ pub struct StateMove {
     pub expected: i64,
     /// The revision that moves.
     pub revision: i64,
+    /// The revision of the quote that is current from then on; stays when none.
+    pub current: Option<i64>,
     /// The new state; never `draft`.
     pub state: String,
     /// Now.
@@ -178,6 +180,15 @@ pub async fn get(
     )
 }
 
+/// The number of the last revision of a quote; 0 when there is none.
+///
+/// # Errors
+/// Any [`StoreError`] of a read.
+pub async fn last(tx: &mut Tx, quote_id: Uuid) -> Result<i64, StoreError> {
+    const SQL: &str = "select coalesce(max(revision), 0) from quote_revisions where quote_id = $1";
+    Ok(on_backend!(tx, db => sqlx::query_scalar(SQL).bind(quote_id).fetch_one(db).await?))
+}
+
 /// The newest revision of a quote that was issued. `None` when none was.
 ///
 /// # Errors
@@ -221,6 +232,7 @@ pub async fn update_draft(
         quote_id: draft.quote_id,
         version: expected,
         revision: draft.revision,
+        current: None,
     };
     let touched = quotes::touch(tx, &[wanted]).await?;
     let Some(version) = touched.into_values().next() else {
@@ -319,6 +331,7 @@ impl StateMove {
             quote_id: self.quote_id,
             version: self.expected,
             revision: self.revision,
+            current: self.current,
         }
     }
 }

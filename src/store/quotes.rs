@@ -129,6 +129,17 @@ pub async fn hold(tx: &mut Tx, numbers: &[String]) -> Result<(), StoreError> {
     Ok(())
 }
 
+/// Whether there is a quote with this number.
+///
+/// # Errors
+/// Any [`StoreError`] of a read.
+pub async fn is_there(tx: &mut Tx, number: &str) -> Result<bool, StoreError> {
+    const SQL: &str = "select count(*) from quotes where number = $1";
+    let count: i64 =
+        on_backend!(tx, db => sqlx::query_scalar(SQL).bind(number).fetch_one(db).await?);
+    Ok(count > 0)
+}
+
 /// The number of a quote. `None` when it is not there.
 ///
 /// # Errors
@@ -172,6 +183,8 @@ pub(super) struct Wanted {
     pub version: i64,
     /// A revision it is to have.
     pub revision: i64,
+    /// The revision that is current from then on; stays when none.
+    pub current: Option<i64>,
 }
 
 /// Marks those quotes as changed that are as wanted; the versions they came to. Keeps others from changing them until
@@ -180,9 +193,9 @@ pub(super) async fn touch(
     tx: &mut Tx,
     wanted: &[Wanted],
 ) -> Result<BTreeMap<Uuid, i64>, StoreError> {
-    const WANTED: &str = "with wanted (of_quote, expected, of_revision) as (";
+    const WANTED: &str = "with wanted (of_quote, expected, of_revision, to_current) as (";
     const SQL: &str = ")
-        update quotes set version = version + 1
+        update quotes set version = version + 1, current_revision = coalesce(to_current, current_revision)
         from wanted
         where id = of_quote and version = expected
           and exists (select 1 from quote_revisions r where r.quote_id = of_quote and r.revision = of_revision)
@@ -195,7 +208,8 @@ pub(super) async fn touch(
         update.push_values(wanted, |mut row, wanted| {
             row.push_bind(wanted.quote_id)
                 .push_bind(wanted.version)
-                .push_bind(wanted.revision);
+                .push_bind(wanted.revision)
+                .push_bind(wanted.current);
         });
         update.push(SQL);
         update.build_query_as().fetch_all(db).await?

@@ -303,3 +303,58 @@ async fn trying_a_revision_refuses_what_making_it_would() {
     let late = attempt(&path).send().await.unwrap();
     problem(late, StatusCode::CONFLICT, "wrong-state").await;
 }
+
+#[tokio::test]
+async fn a_draft_whose_last_day_has_passed_is_not_issued() {
+    let server = TestServer::start().await;
+    let path = issued_quote(&server).await;
+    let copy = ok(server.admin(Method::POST, &format!("{path}/copy"))).await;
+    let draft = format!("/v1/quotes/{}", copy["number"].as_str().unwrap());
+    let schedule: Vec<Value> =
+        serde_json::from_str(include_str!("../../src/demo/data/schedule.json")).unwrap();
+    let body = json!({"customer": {"name": "C"}, "project": "P", "manifolds": [schedule[0]],
+        "valid_until": "2026-11-26"});
+    let write = |body: &Value| {
+        server
+            .admin(Method::PUT, &draft)
+            .header("if-match", "*")
+            .json(body)
+    };
+    ok(write(&body)).await;
+    *server.now.lock().unwrap() = "2026-11-27T08:00:00Z".parse().unwrap();
+    let issue = || server.admin(Method::POST, &format!("{draft}/issue"));
+    let late = problem(
+        issue().send().await.unwrap(),
+        StatusCode::CONFLICT,
+        "conflict",
+    )
+    .await;
+    assert!(late["detail"].as_str().unwrap().contains("2026-11-26"));
+    let later = json!({"customer": {"name": "C"}, "project": "P", "manifolds": [schedule[0]],
+        "valid_until": "2026-11-27"});
+    ok(write(&later)).await;
+    assert_eq!(ok(issue()).await["state"], "issued");
+}
+
+#[tokio::test]
+async fn a_number_that_a_pattern_of_before_gave_out_is_passed_over() {
+    let server = TestServer::start().await;
+    let path = issued_quote(&server).await;
+    let mut settings: Value =
+        serde_json::from_str(include_str!("../../src/demo/data/shop.json")).unwrap();
+    let mut made = Vec::new();
+    // The second quote is number 12, which the twelfth would be too.
+    for (pattern, count) in [("1{seq}", 1), ("{seq}", 10)] {
+        settings["quoting"]["number_pattern"] = json!(pattern);
+        let put = server
+            .admin(Method::PUT, "/v1/shop")
+            .header("if-match", "*");
+        ok(put.json(&settings)).await;
+        for _ in 0..count {
+            let copy = ok(server.admin(Method::POST, &format!("{path}/copy"))).await;
+            made.push(copy["number"].as_str().unwrap().to_owned());
+        }
+    }
+    let wanted = ["12", "3", "4", "5", "6", "7", "8", "9", "10", "11", "13"];
+    assert_eq!(made, wanted);
+}

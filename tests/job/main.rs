@@ -46,6 +46,8 @@ on_both! {
     crate::quotes::wrong_moves_name_the_right_ones => wrong_moves_name_the_right_ones,
     crate::quotes::a_revision_takes_the_place_of_the_one_before => a_revision_takes_the_place_of_the_one_before,
     crate::quotes::a_draft_is_written_anew_only_over_its_version => a_draft_is_written_anew_only_over_its_version,
+    crate::quotes::an_answer_is_meant_for_what_the_customer_has => an_answer_is_meant_for_what_the_customer_has,
+    crate::quotes::a_draft_given_up_gives_way_to_what_is_open => a_draft_given_up_gives_way_to_what_is_open,
     crate::quotes::trying_first_stores_nothing => trying_first_stores_nothing,
     crate::quotes::an_issued_quote_keeps_what_it_froze => an_issued_quote_keeps_what_it_froze,
     crate::retries::pressing_twice_makes_one_quote => pressing_twice_makes_one_quote,

@@ -192,3 +192,81 @@ pub async fn an_issued_quote_keeps_what_it_froze(shop: Shop) {
     let again = shop.get(&format!("/v1/quotes/{again}")).await;
     assert_ne!(again["net"], before["net"]);
 }
+
+/// While another revision is drafted, what the customer has is what answers are meant for; what is taken is what the
+/// quote is from then on.
+pub async fn an_answer_is_meant_for_what_the_customer_has(shop: Shop) {
+    shop.set_up().await;
+    let number = shop.draft(1).await;
+    shop.make(&number, "issue", StatusCode::OK).await;
+    let path = format!("/v1/quotes/{number}");
+    let revise = format!("{path}/revisions");
+    shop.post(&revise, &json!(null), StatusCode::CREATED).await;
+    let unclear = shop.make(&number, "withdraw", StatusCode::CONFLICT).await;
+    let detail = unclear["detail"].as_str().unwrap();
+    assert!(detail.contains("revision 2") && detail.contains("revision 1 is with the customer"));
+    let order = json!({"name": "A. Buyer", "po_number": "PO-77"});
+    let taken = shop
+        .post(&format!("{path}/accept"), &order, StatusCode::OK)
+        .await;
+    assert_eq!(
+        (&taken["revision"], &taken["state"]),
+        (&json!(1), &json!("accepted"))
+    );
+
+    let now = shop.get(&path).await;
+    assert_eq!(
+        (&now["state"], &now["current_revision"], &now["po_number"]),
+        (&json!("accepted"), &json!(1), &json!("PO-77"))
+    );
+    for query in ["state=accepted", "text=po-77"] {
+        let found = shop.get(&format!("/v1/quotes?{query}")).await;
+        assert_eq!(found["items"][0]["number"], number.as_str(), "{query}");
+    }
+    // The draft is of no use any more, and says so.
+    let draft = shop.get(&format!("{revise}/2")).await;
+    assert_eq!(draft["moves"], json!(["withdraw"]));
+    let second = json!({"revision": 2});
+    shop.post(&format!("{path}/issue"), &second, StatusCode::CONFLICT)
+        .await;
+    let refused = shop.post(&revise, &json!(null), StatusCode::CONFLICT).await;
+    assert_eq!(refused["moves"], json!([]));
+    shop.post(&format!("{path}/withdraw"), &second, StatusCode::OK)
+        .await;
+    assert_eq!(shop.get(&path).await["state"], "accepted");
+}
+
+/// A draft that is given up gives way to what is with the customer.
+pub async fn a_draft_given_up_gives_way_to_what_is_open(shop: Shop) {
+    shop.set_up().await;
+    let number = shop.draft(1).await;
+    shop.make(&number, "issue", StatusCode::OK).await;
+    let path = format!("/v1/quotes/{number}");
+    let revise = format!("{path}/revisions");
+    shop.post(&revise, &json!(null), StatusCode::CREATED).await;
+    let second = json!({"revision": 2});
+    shop.post(&format!("{path}/withdraw"), &second, StatusCode::OK)
+        .await;
+    let now = shop.get(&path).await;
+    assert_eq!(
+        (&now["revision"], &now["state"]),
+        (&json!(1), &json!("issued"))
+    );
+    // The next revision has a number of its own, and takes the place of the first.
+    let third = shop.post(&revise, &json!(null), StatusCode::CREATED).await;
+    assert_eq!(third["revision"], 3);
+    let issued = shop.make(&number, "issue", StatusCode::OK).await;
+    assert_eq!(issued["revision"], 3);
+    let first = shop.get(&format!("{revise}/1")).await;
+    assert_eq!(first["state"], "superseded");
+    let declined = shop.make(&number, "decline", StatusCode::OK).await;
+    assert_eq!(
+        (&declined["revision"], &declined["state"]),
+        (&json!(3), &json!("declined"))
+    );
+    // One that stands alone is simply withdrawn.
+    let number = shop.draft(1).await;
+    shop.make(&number, "withdraw", StatusCode::OK).await;
+    let alone = shop.get(&format!("/v1/quotes/{number}")).await;
+    assert_eq!(alone["state"], "withdrawn");
+}

@@ -121,6 +121,7 @@ pub fn move_to(quote_id: Uuid, state: &str, expected: i64) -> StateMove {
         quote_id,
         expected,
         revision: 1,
+        current: None,
         state: state.to_owned(),
         at: at(2),
         valid_until: None,

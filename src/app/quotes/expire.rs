@@ -52,6 +52,7 @@ impl App {
                         ..revision
                     },
                     superseded: None,
+                    current: None,
                 });
             }
         }

@@ -51,6 +51,8 @@ pub(super) struct Decided {
     pub revision: RevisionRow,
     /// The revision that was issued before, as it is to be.
     pub superseded: Option<RevisionRow>,
+    /// The revision that is current from then on, if that is another.
+    pub current: Option<i64>,
 }
 
 impl Decided {
@@ -69,18 +71,21 @@ impl Decided {
 /// # Errors
 /// [`AppError::Stale`] when any of the quotes has changed meanwhile; some may be written then.
 pub(super) async fn write_moves(tx: &mut Tx, moves: &mut [Decided]) -> Result<(), AppError> {
-    write(tx, moves, |made| made.superseded.as_ref()).await?;
-    write(tx, moves, |made| Some(&made.revision)).await
+    let superseded = moves.iter().filter_map(|made| {
+        let revision = made.superseded.as_ref()?;
+        Some(state_move(made.quote.version, revision))
+    });
+    let superseded = superseded.collect();
+    write(tx, moves, superseded).await?;
+    let moved = moves.iter().map(|made| StateMove {
+        current: made.current,
+        ..state_move(made.quote.version, &made.revision)
+    });
+    let moved = moved.collect();
+    write(tx, moves, moved).await
 }
 
-/// Writes one revision of each, if it has that one.
-async fn write(
-    tx: &mut Tx,
-    moves: &mut [Decided],
-    which: impl Fn(&Decided) -> Option<&RevisionRow>,
-) -> Result<(), AppError> {
-    let to = |made: &Decided| which(made).map(|revision| state_move(made.quote.version, revision));
-    let to: Vec<StateMove> = moves.iter().filter_map(to).collect();
+async fn write(tx: &mut Tx, moves: &mut [Decided], to: Vec<StateMove>) -> Result<(), AppError> {
     let versions = quote_revisions::move_states(tx, &to).await?;
     if versions.len() < to.len() {
         return Err(AppError::Stale);
@@ -128,10 +133,10 @@ impl App {
     pub(super) async fn decided(
         &self,
         tx: &mut Tx,
-        (quote, current): (QuoteRow, RevisionRow),
+        (mut quote, current): (QuoteRow, RevisionRow),
         request: &MoveRequest,
     ) -> Result<Decided, AppError> {
-        let mut revision = revision_of(tx, (&quote, current), request.revision).await?;
+        let mut revision = meant(tx, (&quote, current), request, self.today()).await?;
         if request
             .expected
             .is_some_and(|expected| expected != quote.version)
@@ -150,12 +155,24 @@ impl App {
         } else {
             None
         };
+        let current = match next {
+            // What was taken is what the quote is from now on, whatever was drafted meanwhile.
+            State::Accepted => Some(revision.revision),
+            // A draft that is given up gives way to what is with the customer.
+            State::Withdrawn if state == State::Draft => {
+                let open = with_customer(tx, &quote, self.today()).await?;
+                open.map(|open| open.revision)
+            }
+            _ => None,
+        };
+        quote.current_revision = current.unwrap_or(quote.current_revision);
         self.apply(&mut revision, next, request)?;
         Ok(Decided {
             deed: deed(request.attempted),
             quote,
             revision,
             superseded,
+            current,
         })
     }
 
@@ -202,7 +219,12 @@ impl App {
                 return Err(AppError::Unprinted);
             }
             let usual = record.shop.quoting.valid_until(today);
-            revision.valid_until.get_or_insert(usual);
+            let last = *revision.valid_until.get_or_insert(usual);
+            if last < today {
+                return Err(AppError::Conflict(format!(
+                    "its last day, {last}, has passed; give it a later one before it is issued"
+                )));
+            }
         }
         let acceptance = request.acceptance.as_ref();
         revision.state = next.word().to_owned();
@@ -263,6 +285,44 @@ const fn deed(made: Move) -> Deed {
     }
 }
 
+/// The revision that a move is meant for: the one that is named, else the current one. An answer of the customer is
+/// meant for what the customer has, whatever was drafted since.
+async fn meant(
+    tx: &mut Tx,
+    (quote, current): (&QuoteRow, RevisionRow),
+    request: &MoveRequest,
+    today: Date,
+) -> Result<RevisionRow, AppError> {
+    let is_beside_draft = request.revision.is_none() && stored_state(&current)? == State::Draft;
+    match request.attempted {
+        Move::Accept | Move::Decline if is_beside_draft => {
+            let issued = quote_revisions::newest_issued(tx, quote.id).await?;
+            Ok(issued.unwrap_or(current))
+        }
+        Move::Withdraw if is_beside_draft => match with_customer(tx, quote, today).await? {
+            Some(open) => Err(AppError::Conflict(format!(
+                "revision {} of {} is a draft, and revision {} is with the customer; say with `revision` which of them to withdraw",
+                current.revision, quote.number, open.revision
+            ))),
+            None => Ok(current),
+        },
+        _ => revision_of(tx, (quote, current), request.revision).await,
+    }
+}
+
+/// The revision of a quote that the customer may accept today, if there is one.
+async fn with_customer(
+    tx: &mut Tx,
+    quote: &QuoteRow,
+    today: Date,
+) -> Result<Option<RevisionRow>, AppError> {
+    let Some(issued) = quote_revisions::newest_issued(tx, quote.id).await? else {
+        return Ok(None);
+    };
+    let state = stored_state(&issued)?.as_of(issued.valid_until, today);
+    Ok((state == State::Issued).then_some(issued))
+}
+
 /// Tries again when another changed the quote at the same moment, unless the caller named the
 /// version to change: then that is for the caller to know.
 pub(in crate::app) async fn again_while_stale<T, F>(
@@ -302,6 +362,7 @@ fn state_move(expected: i64, revision: &RevisionRow) -> StateMove {
     StateMove {
         quote_id: revision.quote_id,
         expected,
+        current: None,
         revision: revision.revision,
         state: revision.state.clone(),
         at: revision.changed_at,

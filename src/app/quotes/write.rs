@@ -47,8 +47,7 @@ impl App {
         };
         let now = self.now();
         let mut tx = self.db.write().await?;
-        let seq = counters::next(&mut tx, NUMBERS).await?;
-        let number = frozen.record.shop.quoting.number(self.today().year(), seq);
+        let number = self.next_number(&mut tx, frozen).await?;
         let quote = QuoteRow {
             id: self.new_id(),
             number,
@@ -67,6 +66,17 @@ impl App {
         log_changes(&mut tx, &[made]).await?;
         tx.commit().await?;
         QuoteView::of(quote, revision, self.today())
+    }
+
+    /// The next number that no quote has: under a pattern of before, one may have it already.
+    async fn next_number(&self, tx: &mut Tx, frozen: &FrozenQuote) -> Result<String, AppError> {
+        loop {
+            let seq = counters::next(tx, NUMBERS).await?;
+            let number = frozen.record.shop.quoting.number(self.today().year(), seq);
+            if !quotes::is_there(tx, &number).await? {
+                return Ok(number);
+            }
+        }
     }
 
     /// A quote as it would be stored, without a number; nothing is stored.
@@ -155,7 +165,9 @@ impl App {
             .as_of(current.valid_until, self.today())
             .make(Move::Revise)?;
         let expected = expected.unwrap_or(quote.version);
-        let draft = self.draft(&quote, current.revision + 1, frozen)?;
+        // Not the one after the current: a draft after that may have been given up.
+        let last = quote_revisions::last(&mut tx, quote.id).await?;
+        let draft = self.draft(&quote, last + 1, frozen)?;
         quote.version = done(
             quote_revisions::insert(&mut tx, expected, &draft).await?,
             number,

@@ -15,7 +15,7 @@ use uuid::Uuid;
 /// How long an answer is kept.
 const KEPT: SignedDuration = SignedDuration::from_hours(48);
 /// A claim this old belongs to a process that died: requests end after 30 seconds.
-const STALE: SignedDuration = SignedDuration::from_mins(5);
+const STALE: SignedDuration = SignedDuration::from_mins(1);
 
 /// Keeps answers in the database. It remembers which claims are its own until they are finished.
 pub struct StoredReplays {

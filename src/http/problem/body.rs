@@ -42,6 +42,10 @@ pub struct ProblemBody {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(example = "0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0e", nullable = false)]
     pub request_id: Option<String>,
+    /// Where a move was refused: the moves that are open instead.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(value_type = Option<Vec<String>>, example = json!(["issue", "withdraw"]), nullable = false)]
+    pub moves: Option<Vec<&'static str>>,
     /// Every fault of the request, at most 200.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]

@@ -16,7 +16,10 @@ impl From<AppError> for Problem {
             AppError::Stale => Self::new(Slug::Stale)
                 .with_detail("It has changed since it was read. Fetch it again, look at what changed, and send your change with the new ETag."),
             AppError::Conflict(_) => Self::new(Slug::Conflict).with_detail(detail),
-            AppError::Unprinted | AppError::WrongMove(_) | AppError::WrongOffcutMove(_) => Self::new(Slug::WrongState).with_detail(detail),
+            AppError::WrongMove(wrong) => Self::new(Slug::WrongState)
+                .with_detail(detail)
+                .with_moves(wrong.from.moves().iter().map(|open| open.verb())),
+            AppError::Unprinted | AppError::WrongOffcutMove(_) => Self::new(Slug::WrongState).with_detail(detail),
             AppError::Unprocessable { faults, .. } => Self::new(Slug::Unprocessable).with_detail(detail).with_errors(
                 faults.into_iter().map(|fault| Fault::new(fault.pointer, fault.code, fault.detail)),
             ),

@@ -46,7 +46,7 @@ wire_struct! {
         /// Names of the options that are ordered with it; of several instead of one manifold, one at most.
         #[example = ["Spare header"]]
         options: Option<List<Text<80>, 20, 0>>,
-        /// The revision; the current one when not given.
+        /// The revision; what the customer has, or else the current one, when not given.
         #[example = 1]
         revision: Option<Whole<1, 100_000>>,
     }
@@ -59,7 +59,8 @@ wire_struct! {
         /// Why.
         #[example = "Too late for the job"]
         reason: Option<Text<2_000>>,
-        /// The revision; the current one when not given.
+        /// The revision. When not given, what the customer has is declined, and the current one withdrawn; where a draft
+        /// stands beside what the customer has, say which to withdraw.
         #[example = 1]
         revision: Option<Whole<1, 100_000>>,
     }

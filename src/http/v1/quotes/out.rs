@@ -202,7 +202,7 @@ impl QuoteOut {
             revision: revision.revision,
             current_revision: view.quote.current_revision,
             state: view.state.word(),
-            moves: view.state.moves().iter().map(|open| open.verb()).collect(),
+            moves: view.moves().iter().map(|open| open.verb()).collect(),
             etag: etag.as_str().to_owned(),
             customer: QuotedCustomer::from(&record.customer),
             project: record.project.clone(),
