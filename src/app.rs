@@ -28,9 +28,9 @@ pub mod webhooks;
 use std::fmt;
 use std::sync::Arc;
 
-use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
+use jiff::{Timestamp, ToSpan};
 use uuid::Uuid;
 
 use self::apart::{Apart, Press};
@@ -61,6 +61,7 @@ pub struct App {
     actor: Arc<Actor>,
     press: Press,
     moves: MoveLine,
+    zone: TimeZone,
 }
 
 impl fmt::Debug for App {
@@ -87,6 +88,7 @@ impl App {
             actor: Arc::new(Actor::Program("offtake")),
             press: Press::default(),
             moves: MoveLine::default(),
+            zone: TimeZone::UTC,
         }
     }
 
@@ -97,6 +99,12 @@ impl App {
             press: Press::new(apart),
             ..self
         }
+    }
+
+    /// The same use cases, in the days of a time zone.
+    #[must_use]
+    pub fn with_time_zone(self, zone: TimeZone) -> Self {
+        Self { zone, ..self }
     }
 
     /// The same use cases, done by somebody: what they change is written down under that name.
@@ -129,9 +137,21 @@ impl App {
         Timestamp::from_microsecond(now.as_microsecond()).unwrap_or(now)
     }
 
-    /// Today, in the shop's days: UTC until a shop can set its time zone.
+    /// Today, in the shop's days: those of UTC when no time zone was given.
     pub fn today(&self) -> Date {
-        TimeZone::UTC.to_datetime(self.now()).date()
+        self.day_of(self.now())
+    }
+
+    /// The shop's day of an instant.
+    pub fn day_of(&self, instant: Timestamp) -> Date {
+        self.zone.to_datetime(instant).date()
+    }
+
+    /// The first instant after one of the shop's days.
+    pub fn end_of(&self, day: Date) -> Timestamp {
+        let next = day.saturating_add(1.days());
+        let midnight = self.zone.to_timestamp(next.into());
+        midnight.unwrap_or(Timestamp::MAX)
     }
 
     /// 32 bytes that nobody can guess.

@@ -1,6 +1,7 @@
 //! Settings from flags and environment. The only place that reads the environment, through `clap`.
 
 use clap::{Args, ValueEnum};
+use jiff::tz::TimeZone;
 use std::net::SocketAddr;
 use std::time::Duration;
 
@@ -70,6 +71,9 @@ pub struct ServeConfig {
     /// answered with their whole address
     #[arg(long, env = "OFFTAKE_PUBLIC_URL", value_parser = public_url)]
     pub public_url: Option<String>,
+    /// The shop's time zone, such as `America/Denver`: in whose days quotes are issued and expire
+    #[arg(long, env = "OFFTAKE_TIME_ZONE", default_value = "UTC", value_parser = time_zone)]
+    pub time_zone: TimeZone,
     /// Seconds to wait, when told to stop, for requests that are being answered
     #[arg(long, env = "OFFTAKE_STOP_SECONDS", default_value_t = 30)]
     pub stop_seconds: u64,
@@ -90,6 +94,13 @@ impl ServeConfig {
     }
 }
 
+/// A time zone by its name in the IANA database.
+fn time_zone(name: &str) -> Result<TimeZone, String> {
+    TimeZone::get(name).map_err(|error| {
+        format!("{error}; give a name of the IANA time zone database, such as America/Denver")
+    })
+}
+
 /// An address that other addresses can be put behind.
 fn public_url(text: &str) -> Result<String, String> {
     let url = reqwest::Url::parse(text).map_err(|error| error.to_string())?;
@@ -106,7 +117,20 @@ fn public_url(text: &str) -> Result<String, String> {
 
 #[cfg(test)]
 mod tests {
-    use super::public_url;
+    use super::{public_url, time_zone};
+
+    #[test]
+    fn a_time_zone_is_known_by_its_name() {
+        let zone = time_zone("America/Denver").unwrap();
+        assert_eq!(zone.iana_name(), Some("America/Denver"));
+        for bad in ["Denver", "MST plus", ""] {
+            assert!(
+                time_zone(bad)
+                    .unwrap_err()
+                    .contains("such as America/Denver")
+            );
+        }
+    }
 
     #[test]
     fn a_public_address_is_one_that_others_can_be_put_behind() {

@@ -11,7 +11,6 @@ mod readings;
 use base64::Engine as _;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use jiff::civil::Date;
-use jiff::tz::TimeZone;
 use jiff::{Timestamp, ToSpan as _};
 use serde_json::json;
 use uuid::Uuid;
@@ -173,7 +172,7 @@ impl App {
             label: new.label.clone(),
             made_by: new.made_by,
             created_at: self.now(),
-            expires_at: end_of(last_day),
+            expires_at: self.end_of(last_day),
             revoked_at: None,
         };
         Ok((row, token))
@@ -328,12 +327,4 @@ fn event(row: LinkEventRow) -> LinkEvent {
         detail: row.detail,
         at: row.at,
     }
-}
-
-/// The first instant after a day, in the shop's days.
-fn end_of(day: Date) -> Timestamp {
-    let next = day.saturating_add(1.days());
-    TimeZone::UTC
-        .to_timestamp(next.into())
-        .unwrap_or(Timestamp::MAX)
 }

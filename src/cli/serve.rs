@@ -12,7 +12,9 @@ use std::time::Duration;
 
 /// Runs it.
 pub async fn run(config: &ServeConfig) -> Outcome {
-    let app = compose::app(&config.database.database).await?;
+    let app = compose::app(&config.database.database)
+        .await?
+        .with_time_zone(config.time_zone.clone());
     guard_open_door(config.listen, compose::has_keys(&app).await?)?;
     let limits = Limits {
         rate: (config.rate_limit > 0).then_some(RateLimit {

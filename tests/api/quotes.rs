@@ -1,10 +1,12 @@
 //! Quotes as days pass, and who may see what. The life of quotes on real databases is told in
 //! `tests/job`.
 
-use super::harness::{ACCOUNT, CHECK, TestServer, problem};
+use super::harness::{ACCOUNT, CHECK, TestServer, empty_shop, problem};
 use jiff::ToSpan;
+use jiff::tz::TimeZone;
 use reqwest::{Method, StatusCode};
 use serde_json::{Value, json};
+use std::sync::{Arc, Mutex};
 
 pub async fn ok(request: reqwest::RequestBuilder) -> Value {
     let response = request.send().await.unwrap();
@@ -357,4 +359,54 @@ async fn a_number_that_a_pattern_of_before_gave_out_is_passed_over() {
     }
     let wanted = ["12", "3", "4", "5", "6", "7", "8", "9", "10", "11", "13"];
     assert_eq!(made, wanted);
+}
+
+#[tokio::test]
+async fn an_order_of_the_last_day_may_be_written_down_later() {
+    let server = TestServer::start().await;
+    let path = issued_quote(&server).await;
+    let quote = ok(server.admin(Method::GET, &path)).await;
+    let last = quote["valid_until"].as_str().unwrap();
+    *server.now.lock().unwrap() = "2027-03-01T08:00:00Z".parse().unwrap();
+    // Listing it writes the expiry down.
+    ok(server.admin(Method::GET, "/v1/quotes")).await;
+    assert_eq!(
+        ok(server.admin(Method::GET, &path)).await["state"],
+        "expired"
+    );
+    let accept = |date: Value| {
+        server
+            .admin(Method::POST, &format!("{path}/accept"))
+            .json(&json!({"name": "A. Buyer", "date": date}))
+    };
+    for late in [json!(null), json!("2027-02-28")] {
+        let refused = accept(late).send().await.unwrap();
+        problem(refused, StatusCode::CONFLICT, "wrong-state").await;
+    }
+    let before = accept(json!("2026-11-24")).send().await.unwrap();
+    problem(before, StatusCode::UNPROCESSABLE_ENTITY, "unprocessable").await;
+    let taken = ok(accept(json!(last))).await;
+    assert_eq!(
+        (&taken["state"], &taken["accepted_on"]),
+        (&json!("accepted"), &json!(last))
+    );
+    let totals = ok(server.admin(Method::GET, "/v1/quote-totals?state=accepted")).await;
+    assert_eq!(totals["items"].as_array().unwrap().len(), 1);
+}
+
+#[tokio::test]
+async fn days_are_those_of_the_shop() {
+    let now = "2026-11-26T01:30:00Z".parse().unwrap();
+    let app = empty_shop(&Arc::new(Mutex::new(now))).await;
+    assert_eq!(app.today().to_string(), "2026-11-26");
+    // Half past five on the evening before (Pacific Standard Time is UTC-8: IANA time zone database).
+    let west = app.with_time_zone(TimeZone::get("America/Los_Angeles").unwrap());
+    assert_eq!(west.today().to_string(), "2026-11-25");
+    assert_eq!(
+        west.end_of(west.today()).to_string(),
+        "2026-11-26T08:00:00Z"
+    );
+    // On the day summer time ends, at two in the morning of 1 November 2026, the day has 25 hours.
+    let long = "2026-11-01".parse().unwrap();
+    assert_eq!(west.end_of(long).to_string(), "2026-11-02T08:00:00Z");
 }

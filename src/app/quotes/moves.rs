@@ -143,7 +143,7 @@ impl App {
         {
             return Err(AppError::Stale);
         }
-        let state = stored_state(&revision)?.as_of(revision.valid_until, self.today());
+        let state = self.state_for(&revision, request)?;
         let next = state.make(request.attempted)?;
         self.refuse_odd_acceptance(request, &revision)?;
         if let Some(acceptance) = &request.acceptance {
@@ -173,6 +173,21 @@ impl App {
             revision,
             superseded,
             current,
+        })
+    }
+
+    /// The state that a move starts from: today's, but for an acceptance that is written down later, for which that of
+    /// the day the customer accepted counts.
+    fn state_for(&self, revision: &RevisionRow, request: &MoveRequest) -> Result<State, AppError> {
+        let stored = stored_state(revision)?;
+        let accepted = request.acceptance.as_ref().and_then(|given| given.on);
+        let stood = match (accepted, revision.valid_until) {
+            (Some(day), Some(last)) => day <= last,
+            _ => false,
+        };
+        Ok(match stored {
+            State::Issued | State::Expired if stood => State::Issued,
+            state => state.as_of(revision.valid_until, self.today()),
         })
     }
 

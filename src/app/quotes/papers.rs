@@ -2,7 +2,6 @@
 //! set in a process apart.
 
 use jiff::civil::Date;
-use jiff::tz::TimeZone;
 
 use super::QuoteView;
 use crate::app::apart::Press;
@@ -24,6 +23,8 @@ pub struct PrintableQuote {
     pub view: QuoteView,
     own: LoadedFiles,
     press: Press,
+    /// The day it was written.
+    prepared_on: Date,
 }
 
 impl App {
@@ -35,6 +36,7 @@ impl App {
         Ok(PrintableQuote {
             own: self.own_files(&view.record.shop).await?,
             press: self.press.clone(),
+            prepared_on: self.day_of(view.revision.created_at),
             view,
         })
     }
@@ -211,7 +213,7 @@ impl PrintableQuote {
             state: view.state,
             issued_on: view.revision.issued_on,
             valid_until: view.revision.valid_until,
-            prepared_on: TimeZone::UTC.to_datetime(view.revision.created_at).date(),
+            prepared_on: self.prepared_on,
             logo: self.own.logo.as_ref(),
         }
     }

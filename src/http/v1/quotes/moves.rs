@@ -37,7 +37,7 @@ wire_struct! {
         /// Who takes it.
         #[example = "Jo Tiller"]
         name: Text<200>,
-        /// When; today when not given.
+        /// When; today when not given. It must lie within the validity; it may be written down later.
         #[example = "2026-12-01"]
         date: Option<Date>,
         /// The customer's order number.
