@@ -319,7 +319,9 @@ async fn late_revoked_and_unknown_links_are_answered_plainly() {
         text.contains("This link has expired") && text.contains("Fernhollow"),
         "{text}"
     );
-    assert_eq!(acts(&server, &kept).await, ["refused", "viewed"]);
+    // The look after the end is told, too; and so are look and answer by the link that was taken back.
+    assert_eq!(acts(&server, &kept).await, ["refused", "refused", "viewed"]);
+    assert_eq!(acts(&server, &other).await, ["refused", "refused"]);
 }
 
 #[tokio::test]

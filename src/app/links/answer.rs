@@ -90,7 +90,8 @@ impl OfferAnswer {
 }
 
 impl App {
-    /// The quote of a link. A live link that is used so is written down; `None` looks without a trace.
+    /// The quote of a link. What a live link is used for is written down; `None` looks without a trace. A use of one
+    /// that has ended is always written down, as refused.
     ///
     /// # Errors
     /// When no link has that token.
@@ -103,9 +104,16 @@ impl App {
         let (link, standing) = self.find_link(&mut tx, token, Purpose::QuotePage).await?;
         let view = self.linked_quote(&mut tx, &link).await?;
         drop(tx);
-        if let Some(act) = act.filter(|_| standing == Standing::Live) {
+        let event = match standing {
+            Standing::Live => act.map(|act| self.link_event(link.id, act)),
+            ended => Some(LinkEventRow {
+                detail: format!("the link is {}", ended.word()),
+                ..self.link_event(link.id, Act::Refused)
+            }),
+        };
+        if let Some(event) = event {
             let mut tx = self.db.write().await?;
-            links::record(&mut tx, &self.link_event(link.id, act)).await?;
+            links::record(&mut tx, &event).await?;
             tx.commit().await?;
         }
         Ok(OfferedQuote { view, standing })
@@ -118,7 +126,7 @@ impl App {
     /// When no live link has that token, or the state of the revision does not allow the move.
     pub async fn answer_offer(&self, token: &str, answer: &OfferAnswer) -> Result<(), AppError> {
         let outcome = again_while_stale(None, || self.try_answer(token, answer)).await;
-        if let Err(AppError::WrongMove(refused)) = &outcome {
+        if let Err(refused @ (AppError::WrongMove(_) | AppError::Conflict(_))) = &outcome {
             let mut tx = self.db.write().await?;
             let (link, _) = self.find_link(&mut tx, token, Purpose::QuotePage).await?;
             let event = LinkEventRow {
