@@ -36,6 +36,7 @@ mod api {
     mod lists;
     mod memory;
     mod meta;
+    mod periods;
     mod picky;
     mod problems;
     mod quotes;

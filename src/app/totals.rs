@@ -8,7 +8,7 @@ use crate::shop::quote::{RecordTotals, TaxLine};
 use crate::store::quote_changes::{self, Pull};
 use crate::store::{Tx, quote_revisions};
 
-pub use crate::store::quote_changes::NumberedChange;
+pub use crate::store::quote_changes::{ChangeFilter, NumberedChange};
 
 /// Where a pull begins.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -51,7 +51,7 @@ impl App {
     pub async fn quote_totals(
         &self,
         from: PullFrom,
-        states: Vec<String>,
+        filter: ChangeFilter,
         limit: u32,
     ) -> Result<TotalsPage, AppError> {
         if !matches!(from, PullFrom::Middle { .. }) {
@@ -73,7 +73,7 @@ impl App {
             since,
             upto,
             after,
-            states,
+            filter,
             limit: i64::from(limit) + 1,
         };
         let mut rows = quote_changes::page(&mut tx, &pull).await?;

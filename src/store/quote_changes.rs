@@ -67,6 +67,17 @@ pub struct NumberedChange {
     pub change: QuoteChange,
 }
 
+/// Which revisions, by their latest change. What is empty or `None` does not narrow it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct ChangeFilter {
+    /// Only in one of these states.
+    pub states: Vec<String>,
+    /// The first and the last day of issue.
+    pub issued: (Option<Date>, Option<Date>),
+    /// The first and the last day of acceptance.
+    pub accepted: (Option<Date>, Option<Date>),
+}
+
 /// Which part of the log is asked for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Pull {
@@ -76,8 +87,8 @@ pub struct Pull {
     pub upto: i64,
     /// The number of the last row of the page before, or 0.
     pub after: i64,
-    /// Only revisions whose latest state is one of these; all when empty.
-    pub states: Vec<String>,
+    /// Only these revisions.
+    pub filter: ChangeFilter,
     /// At most so many rows.
     pub limit: i64,
 }
@@ -156,19 +167,30 @@ pub async fn page(tx: &mut Tx, pull: &Pull) -> Result<Vec<NumberedChange>, Store
         from quote_changes c
         where c.seq > $1 and c.seq <= $2
           and ($3 is null or $3 like '%,' || c.state || ',%')
+          and ($5 is null or c.issued_on >= $5) and ($6 is null or c.issued_on <= $6)
+          and ($7 is null or c.accepted_on >= $7) and ($8 is null or c.accepted_on <= $8)
           and not exists (
               select 1 from quote_changes later
               where later.quote_id = c.quote_id and later.revision = c.revision
                 and later.seq > c.seq and later.seq <= $2)
         order by c.seq
         limit $4";
-    let states = (!pull.states.is_empty()).then(|| format!(",{},", pull.states.join(",")));
+    let ChangeFilter {
+        states,
+        issued,
+        accepted,
+    } = &pull.filter;
+    let states = (!states.is_empty()).then(|| format!(",{},", states.join(",")));
     Ok(on_backend!(tx, db => {
         sqlx::query_as(SQL)
             .bind(pull.since.max(pull.after))
             .bind(pull.upto)
             .bind(states)
             .bind(pull.limit)
+            .bind(issued.0.map(Day))
+            .bind(issued.1.map(Day))
+            .bind(accepted.0.map(Day))
+            .bind(accepted.1.map(Day))
             .fetch_all(db)
             .await?
     }))

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::slice;
 
-use offtake::store::quote_changes::{self, NumberedChange, Pull};
+use offtake::store::quote_changes::{self, ChangeFilter, NumberedChange, Pull};
 use offtake::store::{Db, StoreError, quotes};
 use tokio::sync::watch;
 use tokio::task::JoinSet;
@@ -97,7 +97,7 @@ async fn page(db: &Db, since: i64, upto: i64, after: i64) -> Vec<NumberedChange>
         since,
         upto,
         after,
-        states: Vec::new(),
+        filter: ChangeFilter::default(),
         limit: 2,
     };
     quote_changes::page(&mut tx, &pull).await.unwrap()
@@ -261,7 +261,10 @@ async fn only_the_latest_state_counts_for_a_filter(db: Db) {
             since,
             upto,
             after: 0,
-            states,
+            filter: ChangeFilter {
+                states,
+                ..ChangeFilter::default()
+            },
             limit: 10,
         };
         let found = quote_changes::page(&mut tx, &pull).await.unwrap();
@@ -275,7 +278,7 @@ async fn only_the_latest_state_counts_for_a_filter(db: Db) {
         since: 3,
         upto: 4,
         after: 0,
-        states: Vec::new(),
+        filter: ChangeFilter::default(),
         limit: 10,
     };
     let mut accepted = draft(1, 1);

@@ -5,7 +5,7 @@ use uuid::Uuid;
 
 use super::Link;
 use crate::app::quotes::QuoteView;
-use crate::app::totals::{PullFrom, TotalsPage};
+use crate::app::totals::{ChangeFilter, PullFrom, TotalsPage};
 use crate::app::{App, AppError};
 use crate::shop::link::{Act, Purpose, Standing};
 use crate::store::links::{self, LinkRow};
@@ -65,15 +65,15 @@ impl App {
         &self,
         token: &str,
         from: PullFrom,
-        states: Vec<String>,
+        filter: ChangeFilter,
     ) -> Result<TotalsPage, AppError> {
         let mut tx = self.db.read().await?;
         self.live_link(&mut tx, token, Purpose::Totals).await?;
         drop(tx);
-        let page = self.quote_totals(from, states, MOST_TOTALS).await?;
+        let page = self.quote_totals(from, filter, MOST_TOTALS).await?;
         if page.more {
             return Err(AppError::Conflict(format!(
-                "There are more than {MOST_TOTALS} totals; ask for less with changed_since or state."
+                "There are more than {MOST_TOTALS} totals; ask for less with changed_since, state, or days of issue or acceptance."
             )));
         }
         Ok(page)

@@ -15,9 +15,9 @@ use tracing::Instrument as _;
 use super::moves::{MoveRequest, write_moves};
 use crate::app::changes::{Change, log_changes};
 use crate::app::{App, AppError};
+use crate::store::StoreError;
 use crate::store::quote_revisions::RevisionRow;
 use crate::store::quotes::{self, QuoteRow};
-use crate::store::{StoreError, Tx};
 
 /// Moves made in one transaction, at most: others who write wait for it.
 const MOST: usize = 32;
@@ -101,13 +101,7 @@ impl App {
             // Another made its move along with others.
             return;
         }
-        let tx = match self.db.write().await {
-            Ok(tx) => tx,
-            Err(error) => return tell_all(together.into_values(), &error),
-        };
-        // Others have come while this waited for the database.
-        self.moves.take(&mut together);
-        if let Err(error) = self.move_together(tx, together).await {
+        if let Err(error) = self.move_together(together).await {
             tracing::warn!(
                 ?error,
                 "moves could not be made together; each is made alone"
@@ -115,11 +109,19 @@ impl App {
         }
     }
 
-    /// Makes these moves, but for those that cannot be made.
+    /// Makes these moves and those of whoever comes meanwhile, but for those that cannot be made.
     ///
     /// # Errors
     /// When nothing was made; those who were not told then are to try alone.
-    async fn move_together(&self, mut tx: Tx, mut together: Together) -> Result<(), AppError> {
+    async fn move_together(&self, mut together: Together) -> Result<(), AppError> {
+        let mut tx = match self.db.write().await {
+            Ok(tx) => tx,
+            Err(error) => {
+                tell_all(together.into_values(), &error);
+                return Ok(());
+            }
+        };
+        self.moves.take(&mut together);
         let numbers: Vec<String> = together.keys().cloned().collect();
         quotes::hold(&mut tx, &numbers).await?;
         let (mut moved, mut moves) = (Vec::new(), Vec::new());

@@ -7,9 +7,10 @@ use axum::http::header::CONTENT_TYPE;
 use axum::http::{HeaderValue, Method};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
+use jiff::civil::Date;
 
 use crate::app::quotes::QuoteView;
-use crate::app::totals::PullFrom;
+use crate::app::totals::{ChangeFilter, PullFrom};
 use crate::http::negotiate::{CSV, Negotiator, XLSX};
 use crate::http::problem::{Problem, Slug};
 use crate::http::state::ApiState;
@@ -49,6 +50,14 @@ wire_query! {
         changed_since: Option<InstantIn>,
         /// Only revisions in this state.
         state: Option<QuoteState>,
+        /// Only revisions issued on this day or later.
+        issued_from: Option<Date>,
+        /// Only revisions issued on this day or earlier.
+        issued_to: Option<Date>,
+        /// Only revisions accepted on this day or later.
+        accepted_from: Option<Date>,
+        /// Only revisions accepted on this day or earlier.
+        accepted_to: Option<Date>,
         /// The form.
         format: Option<LinkedForm>,
         /// How numbers are written in CSV.
@@ -136,8 +145,12 @@ async fn totals(
     let from = query.changed_since.map_or(PullFrom::Beginning, |instant| {
         PullFrom::Instant(instant.get())
     });
-    let states = query.state.map(|state| state.as_str().to_owned());
-    let states = states.into_iter().collect();
-    let page = state.app().linked_totals(&token, from, states).await?;
+    let wanted = query.state.map(|state| state.as_str().to_owned());
+    let filter = ChangeFilter {
+        states: wanted.into_iter().collect(),
+        issued: (query.issued_from, query.issued_to),
+        accepted: (query.accepted_from, query.accepted_to),
+    };
+    let page = state.app().linked_totals(&token, from, filter).await?;
     sheet::answer(form, query.decimal, &page.rows)
 }

@@ -9,6 +9,7 @@ use axum::http::header::LINK;
 use axum::http::{HeaderValue, Uri};
 use axum::response::{IntoResponse, Response};
 use jiff::Timestamp;
+use jiff::civil::Date;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -17,7 +18,7 @@ use utoipa::openapi::RefOr;
 use utoipa::openapi::schema::Schema;
 
 use super::quotes::QuoteState;
-use crate::app::totals::{NumberedChange, PullFrom};
+use crate::app::totals::{ChangeFilter, NumberedChange, PullFrom};
 use crate::http::auth::{MayAccount, State};
 use crate::http::negotiate::{CSV, JSON, Negotiator, XLSX};
 use crate::http::paging::{Cursor, Limit, Page};
@@ -86,6 +87,18 @@ wire_query! {
         /// Only revisions in this state.
         #[example = "accepted"]
         state: Option<QuoteState>,
+        /// Only revisions issued on this day or later.
+        #[example = "2026-01-01"]
+        issued_from: Option<Date>,
+        /// Only revisions issued on this day or earlier.
+        #[example = "2099-12-31"]
+        issued_to: Option<Date>,
+        /// Only revisions accepted on this day or later.
+        #[example = "2026-01-01"]
+        accepted_from: Option<Date>,
+        /// Only revisions accepted on this day or earlier.
+        #[example = "2099-12-31"]
+        accepted_to: Option<Date>,
         /// Items of a page.
         limit: Option<Limit>,
         /// Where to go on: the cursor of `next`, or `resume` of an earlier pull.
@@ -221,13 +234,14 @@ pub async fn list_quote_totals(
         (None, Some(instant)) => PullFrom::Instant(instant.get()),
         (None, None) => PullFrom::Beginning,
     };
-    let states = query
-        .state
-        .map(|state| state.as_str().to_owned())
-        .into_iter()
-        .collect();
+    let state_wanted = query.state.map(|state| state.as_str().to_owned());
+    let filter = ChangeFilter {
+        states: state_wanted.into_iter().collect(),
+        issued: (query.issued_from, query.issued_to),
+        accepted: (query.accepted_from, query.accepted_to),
+    };
     let limit = query.limit.unwrap_or_default().get();
-    let page = state.app().quote_totals(from, states, limit).await?;
+    let page = state.app().quote_totals(from, filter, limit).await?;
     let next = match page.rows.last() {
         Some((last, _)) if page.more => {
             Some(Cursor::of(&Place::Middle(page.since, page.upto, last.seq))?)
