@@ -394,3 +394,21 @@ async fn the_paper_comes_as_a_page_too() {
     let text = paper.text().await.unwrap();
     assert!(text.contains("Quotation Q-") && !text.contains("<form"));
 }
+
+#[tokio::test]
+async fn a_name_that_turns_text_round_or_cannot_be_seen_accepts_nothing() {
+    let server = TestServer::start().await;
+    let quote = issued_quote(&server).await;
+    let (path, _) = link(&server, &quote).await;
+    for name in ["Jo\u{202e}Tiller", "Jo\u{ffff}", "\u{200b}\u{2060}"] {
+        let answer = [("name", name), ("agree", "yes")];
+        let refused = send(&server, &format!("{path}/accept"), &answer).await;
+        assert_eq!(
+            refused.status(),
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "{name:?}"
+        );
+    }
+    let now = ok(server.admin(Method::GET, &quote)).await;
+    assert_eq!(now["state"], "issued");
+}
