@@ -67,8 +67,17 @@ async fn a_disabled_webhook_gets_no_notices_of_later_changes() {
     assert_eq!(off["enabled"], false);
     ok(server.admin(Method::POST, &format!("{quote}/withdraw"))).await;
     assert_eq!(count().await, 1);
+    let log = ok(server.admin(Method::GET, &format!("{hook}/deliveries"))).await;
+    let notice = log["items"][0]["id"].as_str().unwrap();
+    let replay = format!("{hook}/deliveries/{notice}/replay");
+    let again = server.admin(Method::POST, &replay).send().await.unwrap();
+    let refused = problem(again, StatusCode::CONFLICT, "conflict").await;
+    let detail = refused["detail"].as_str().unwrap();
+    assert!(detail.contains(&format!("{hook}/enable")), "{detail}");
     let on = ok(server.admin(Method::POST, &format!("{hook}/enable"))).await;
     assert_eq!(on["enabled"], true);
+    let again = server.admin(Method::POST, &replay).send().await.unwrap();
+    assert_eq!(again.status(), StatusCode::ACCEPTED);
     let nobody = server.admin(
         Method::POST,
         &format!("{hook}/deliveries/0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0f/replay"),

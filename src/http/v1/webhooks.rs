@@ -265,11 +265,13 @@ pub async fn list_deliveries(
 /// Send a notice again
 ///
 /// Scope `admin`. At once, with the same `webhook-id`, whatever became of it before; then as often as a new one.
+/// A webhook that is disabled must be enabled first.
 #[utoipa::path(post, path = "/v1/webhooks/{id}/deliveries/{notice}/replay", tag = "webhooks",
     params(("id" = String, Path, format = "uuid", description = "Id of the webhook.", example = "0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0e"),
         ("notice" = String, Path, format = "uuid", description = "Id of the notice.", example = "0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0f")),
     responses((status = 202, description = "It is on its way."),
-        (status = 404, description = "There is no such webhook, or the notice never went there.", body = ProblemBody, content_type = "application/problem+json")))]
+        (status = 404, description = "There is no such webhook, or the notice never went there.", body = ProblemBody, content_type = "application/problem+json"),
+        (status = 409, description = "The webhook is disabled; enable it first.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn replay_delivery(
     _caller: MayAdmin,
     State(state): State<ApiState>,
