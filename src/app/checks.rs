@@ -3,7 +3,7 @@
 use super::{App, AppError};
 use crate::documents::bench::{BenchSheet, bench_pdf};
 use crate::documents::drawing::{Drawing, dxf, shop_drawing};
-use crate::shop::settings::{Language, Paper, Units};
+use crate::shop::settings::{DecimalMark, Language, Paper, Style, Units};
 use crate::trade::check::{Checked, check};
 use crate::trade::manifold::Manifold;
 use crate::trade::rule_set::RuleSet;
@@ -15,6 +15,8 @@ pub struct BenchHead {
     pub shop: String,
     /// Their paper.
     pub paper: Paper,
+    /// What stands between whole and parts of their figures.
+    pub decimal_mark: DecimalMark,
     /// Their language.
     pub language: Language,
 }
@@ -40,15 +42,16 @@ impl App {
     /// # Errors
     /// When the database fails.
     pub async fn for_the_bench(&self, paper: Option<Paper>) -> Result<BenchHead, AppError> {
-        let (shop, usual, language) = match self.current_shop().await {
-            Ok((shop, _)) => (shop.letterhead.name, shop.paper, shop.style.language),
-            Err(AppError::NoShop) => (String::new(), Paper::default(), Language::default()),
+        let (shop, usual, style) = match self.current_shop().await {
+            Ok((shop, _)) => (shop.letterhead.name, shop.paper, shop.style),
+            Err(AppError::NoShop) => (String::new(), Paper::default(), Style::default()),
             Err(error) => return Err(error),
         };
         Ok(BenchHead {
             shop,
             paper: paper.unwrap_or(usual),
-            language,
+            decimal_mark: style.decimal_mark,
+            language: style.language,
         })
     }
 
@@ -69,6 +72,7 @@ impl App {
             rules,
             shop: &head.shop,
             units,
+            decimal_mark: head.decimal_mark,
             paper: head.paper,
             language: head.language,
             printed_on: self.today(),

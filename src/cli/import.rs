@@ -6,6 +6,7 @@ use crate::config::DatabaseConfig;
 use crate::http::negotiate::{CSV, XLSX};
 use crate::http::problem::Problem;
 use crate::http::v1::price_lists::read_sheet;
+use crate::http::wire::{is_unseen, unfit};
 use crate::shop::audit::Actor;
 use crate::shop::money::Currency;
 use clap::{Args, Subcommand};
@@ -48,9 +49,12 @@ pub struct PricesArgs {
 }
 
 fn name(text: &str) -> Result<String, &'static str> {
-    let text = text.trim();
-    if text.is_empty() || text.chars().count() > 200 || text.chars().any(char::is_control) {
-        return Err("give a text of 1 to 200 characters, without line breaks");
+    let text = text.trim_matches(is_unseen);
+    let wrong = |c: char| c.is_control() || unfit(c).is_some();
+    if text.is_empty() || text.chars().count() > 200 || text.contains(wrong) {
+        return Err(
+            "give a text of 1 to 200 characters, without line breaks or characters that cannot be printed",
+        );
     }
     Ok(text.to_owned())
 }

@@ -4,6 +4,7 @@ use super::{Outcome, compose, print};
 use crate::app::App;
 use crate::config::DatabaseConfig;
 use crate::http::auth::{KeyHash, Scope};
+use crate::http::wire::{is_unseen, unfit};
 use crate::shop::audit::Actor;
 use base64::Engine as _;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
@@ -70,9 +71,12 @@ fn scope(word: &str) -> Result<Scope, String> {
 
 /// Labels are listed one to a line, with tabs between the columns.
 fn label(text: &str) -> Result<String, &'static str> {
-    let text = text.trim();
-    if text.is_empty() || text.chars().count() > 100 || text.chars().any(char::is_control) {
-        return Err("give a name of 1 to 100 characters, without line breaks or tabs");
+    let text = text.trim_matches(is_unseen);
+    let wrong = |c: char| c.is_control() || unfit(c).is_some();
+    if text.is_empty() || text.chars().count() > 100 || text.contains(wrong) {
+        return Err(
+            "give a name of 1 to 100 characters, without line breaks, tabs or characters that cannot be printed",
+        );
     }
     Ok(text.to_owned())
 }

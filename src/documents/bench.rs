@@ -11,9 +11,10 @@ mod template;
 
 use jiff::civil::Date;
 
+use super::drawing::FigureStyle;
 use super::typst_world::{DocumentError, Papers};
 use super::words::Words;
-use crate::shop::settings::{Language, Paper, Units};
+use crate::shop::settings::{DecimalMark, Language, Paper, Units};
 use crate::trade::catalogue::Catalogue;
 use crate::trade::check::Checked;
 use crate::trade::manifold::Manifold;
@@ -37,12 +38,21 @@ pub struct BenchSheet<'a> {
     pub shop: &'a str,
     /// Units of its dimensions.
     pub units: Units,
+    /// What stands between whole and parts of its figures.
+    pub decimal_mark: DecimalMark,
     /// Its paper.
     pub paper: Paper,
     /// Its language.
     pub language: Language,
     /// The day it is printed.
     pub printed_on: Date,
+}
+
+impl BenchSheet<'_> {
+    /// How its figures are written.
+    const fn figures(&self) -> FigureStyle {
+        FigureStyle::on_paper(self.units, self.decimal_mark)
+    }
 }
 
 /// Prints a bench sheet. The same input gives the same bytes.

@@ -8,6 +8,7 @@ pub(super) mod canvas;
 mod dimension;
 mod dxf;
 mod end_view;
+mod figure_style;
 mod frame;
 mod ordinate;
 mod piece_marks;
@@ -19,6 +20,7 @@ mod table;
 mod views;
 
 pub use dxf::dxf;
+pub use figure_style::FigureStyle;
 
 pub(super) use dimension::{bench, degrees, fine, ranges, unit};
 pub(super) use shape::branch_mark;
@@ -48,26 +50,35 @@ pub struct Drawing {
     pub description: String,
 }
 
-/// Draws a manifold and its layout on one page, with dimensions in the units asked for.
-pub fn drawing(manifold: &Manifold, layout: &Layout, units: Units) -> Drawing {
-    on_one_sheet(manifold, layout, units, Budget::PAGE)
+/// Draws a manifold and its layout on one page, with dimensions as asked for.
+pub fn drawing(manifold: &Manifold, layout: &Layout, figures: impl Into<FigureStyle>) -> Drawing {
+    on_one_sheet(manifold, layout, figures.into(), Budget::PAGE)
 }
 
 /// The same with as many views, one below the other, as make every outlet legible.
-pub fn shop_drawing(manifold: &Manifold, layout: &Layout, units: Units) -> Drawing {
-    on_one_sheet(manifold, layout, units, Budget::ROOMY)
+pub fn shop_drawing(
+    manifold: &Manifold,
+    layout: &Layout,
+    figures: impl Into<FigureStyle>,
+) -> Drawing {
+    on_one_sheet(manifold, layout, figures.into(), Budget::ROOMY)
 }
 
-fn on_one_sheet(manifold: &Manifold, layout: &Layout, units: Units, budget: Budget) -> Drawing {
+fn on_one_sheet(
+    manifold: &Manifold,
+    layout: &Layout,
+    figures: FigureStyle,
+    budget: Budget,
+) -> Drawing {
     let mut canvas = Canvas::default();
-    let plan = Plan::of(manifold, layout, (units, budget));
-    let mut y = draw_heading(&mut canvas, manifold, units);
+    let plan = Plan::of(manifold, layout, (figures, budget));
+    let mut y = draw_heading(&mut canvas, manifold, figures);
     for stretch in plan.stretches() {
         y = plan.draw(&mut canvas, y, stretch);
     }
-    y = draw_tables(&mut canvas, y, manifold, (layout, units));
-    y = draw_notes(&mut canvas, y, manifold, (layout, units));
-    let description = spoken::description(manifold, layout, units);
+    y = draw_tables(&mut canvas, y, manifold, (layout, figures));
+    y = draw_notes(&mut canvas, y, manifold, (layout, figures));
+    let description = spoken::description(manifold, layout, figures);
     finished(canvas, y, &spoken::title(manifold), description)
 }
 
@@ -83,14 +94,15 @@ fn finished(canvas: Canvas, y: f64, title: &str, description: String) -> Drawing
 pub fn sheets(
     manifold: &Manifold,
     layout: &Layout,
-    units: Units,
+    figures: impl Into<FigureStyle>,
     (first, others): (f64, f64),
 ) -> Vec<Drawing> {
-    let plan = Plan::of(manifold, layout, (units, Budget::ROOMY));
+    let figures = figures.into();
+    let plan = Plan::of(manifold, layout, (figures, Budget::ROOMY));
     let title = spoken::title(manifold);
     let mut found = Vec::new();
     let mut canvas = Canvas::default();
-    let mut y = draw_heading(&mut canvas, manifold, units);
+    let mut y = draw_heading(&mut canvas, manifold, figures);
     let (mut most, mut views) = (first, 0);
     let mut from = 0.0;
     for stretch in plan.stretches() {
@@ -103,7 +115,7 @@ pub fn sheets(
         views += 1;
     }
     let said = if found.is_empty() {
-        spoken::description(manifold, layout, units)
+        spoken::description(manifold, layout, figures)
     } else {
         plan.said(found.len(), (from, manifold.run.length.in_inches()))
     };
@@ -112,7 +124,7 @@ pub fn sheets(
 }
 
 /// The heading on the left, the end view on the right; returns where the views begin.
-fn draw_heading(canvas: &mut Canvas, manifold: &Manifold, units: Units) -> f64 {
+fn draw_heading(canvas: &mut Canvas, manifold: &Manifold, figures: FigureStyle) -> f64 {
     let width = WIDTH - 2.0 * MARGIN - end_view::ROOM.0 - 10.0;
     let mut y = MARGIN;
     let mut mark: String = manifold.mark.chars().take(MARK_SHOWN).collect();
@@ -127,11 +139,11 @@ fn draw_heading(canvas: &mut Canvas, manifold: &Manifold, units: Units) -> f64 {
         &mark,
     );
     y += 4.0;
-    for line in spoken::heading(manifold, units) {
+    for line in spoken::heading(manifold, figures) {
         y = table::draw_text(canvas, Style::plain(9.5), (MARGIN, y), width, &line) + 1.5;
     }
     let corner = (WIDTH - MARGIN - end_view::ROOM.0, MARGIN);
-    end_view::draw(canvas, corner, manifold);
+    end_view::draw(canvas, corner, manifold, figures);
     y.max(MARGIN + end_view::ROOM.1) + 6.0
 }
 
@@ -140,13 +152,13 @@ fn draw_tables(
     canvas: &mut Canvas,
     y: f64,
     manifold: &Manifold,
-    (layout, units): (&Layout, Units),
+    (layout, figures): (&Layout, FigureStyle),
 ) -> f64 {
     let width = WIDTH - 2.0 * MARGIN;
     canvas.line(Pen::Thin, (MARGIN, y), (WIDTH - MARGIN, y));
-    let outlets = table::outlets(manifold, layout, units);
+    let outlets = table::outlets(manifold, layout, figures);
     let end = outlets.draw(canvas, (MARGIN, y + 6.0), width);
-    match table::cut_list(layout, units) {
+    match table::cut_list(layout, figures) {
         Some(cuts) => {
             let begin = table::draw_title(canvas, (MARGIN, end + 4.0), words::CUT_LIST);
             cuts.draw(canvas, (MARGIN, begin), width)
@@ -159,9 +171,9 @@ fn draw_notes(
     canvas: &mut Canvas,
     y: f64,
     manifold: &Manifold,
-    (layout, units): (&Layout, Units),
+    (layout, figures): (&Layout, FigureStyle),
 ) -> f64 {
-    let mut notes = vec![match units {
+    let mut notes = vec![match figures.units {
         Units::Imperial => words::note::INCHES,
         Units::Metric => words::note::MILLIMETRES,
     }];

@@ -14,6 +14,7 @@
 use std::io;
 
 use quick_xml::Writer;
+use quick_xml::escape::escape;
 use quick_xml::events::{BytesDecl, BytesText, Event};
 use rust_decimal::Decimal;
 
@@ -58,17 +59,21 @@ pub fn quotation_ubl(paper: &QuotePaper<'_>) -> io::Result<Vec<u8>> {
 type Inner = Writer<Vec<u8>>;
 
 fn text(writer: &mut Inner, name: &str, value: &str) -> io::Result<()> {
-    let shown = printable(value);
     writer
         .create_element(name)
-        .write_text_content(BytesText::new(&shown))?;
+        .write_text_content(BytesText::from_escaped(escaped(value)))?;
     Ok(())
 }
 
-/// XML 1.0 has no place for most control characters.
-fn printable(value: &str) -> String {
-    let allowed = |c: char| !c.is_control() || matches!(c, '\n' | '\t');
-    value.chars().filter(|c| allowed(*c)).collect()
+/// XML 1.0 has no place for most control characters, nor for two that are none. A carriage return must be
+/// written by its number: every reader takes one that is not for the end of a line (XML 1.0, 2.11).
+fn escaped(value: &str) -> String {
+    let allowed = |c: &char| match c {
+        '\n' | '\r' | '\t' => true,
+        c => !c.is_control() && !matches!(c, '\u{fffe}' | '\u{ffff}'),
+    };
+    let printable: String = value.chars().filter(allowed).collect();
+    escape(printable).replace('\r', "&#13;")
 }
 
 /// A text, unless there is none.

@@ -49,7 +49,7 @@ pub use quantity::{
 };
 pub use query::{FromQuery, WirePath, WireQuery, read_pairs};
 pub use structure::Fields;
-pub use text::Text;
+pub use text::{Text, is_unseen, unfit};
 pub use whole::Whole;
 
 pub use crate::{wire_enum, wire_query, wire_struct, wire_union};

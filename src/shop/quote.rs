@@ -8,7 +8,7 @@ mod order;
 mod record;
 
 pub use changes::{Change, changes};
-pub use describe::{cautions, description, particulars};
+pub use describe::{cautions, description, particulars, pressure};
 pub use life::{Move, State, WrongMove};
 pub use options::{
     OptionFault, OptionPrice, Optional, QuotedOption, WantedOption, option_faults, option_prices,

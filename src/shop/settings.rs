@@ -309,7 +309,8 @@ impl Quoting {
         number.replace("{seq}", &seq.to_string())
     }
 
-    /// A pattern makes distinct numbers only when it holds the sequence.
+    /// A pattern makes distinct numbers only when it holds the sequence. They stand in addresses, file names
+    /// and header fields as they are, so that they hold only what all of those take unescaped.
     pub fn pattern_is_sound(pattern: &str) -> bool {
         let filled = |seq| {
             Self {
@@ -319,7 +320,8 @@ impl Quoting {
             .number(2000, seq)
         };
         let number = filled(1);
-        number != filled(2) && !number.contains(['{', '}', '/', '?', '#', ' '])
+        let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.');
+        number != filled(2) && number.chars().all(plain)
     }
 
     /// The last day on which a quote of a day stands.
@@ -398,7 +400,21 @@ mod tests {
         assert_eq!(quoting("Q-{year}-{seq:4}").number(2026, 7), "Q-2026-0007");
         assert_eq!(quoting("{seq}").number(2026, 12345), "12345");
         assert!(!Quoting::pattern_is_sound("Q-{year}"));
-        assert!(!Quoting::pattern_is_sound("Q/{seq}"));
-        assert!(Quoting::pattern_is_sound("Q{seq:6}"));
+        for sound in ["Q{seq:6}", "{year}_{seq}", "Q.{seq}-B"] {
+            assert!(Quoting::pattern_is_sound(sound), "{sound}");
+        }
+        for unsound in [
+            "Q/{seq}",
+            "%41{seq}",
+            "{seq}%2F",
+            "A\"b\\{seq}",
+            "Ü–{seq}",
+            "<b>{seq}",
+            "{seq}\t",
+            "{seq:0}",
+            "{seq}{month}",
+        ] {
+            assert!(!Quoting::pattern_is_sound(unsound), "{unsound}");
+        }
     }
 }

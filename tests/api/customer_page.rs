@@ -2,6 +2,8 @@
 
 use super::harness::{ACCOUNT, TestServer, header, problem};
 use super::quotes::{issued_quote, ok};
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use jiff::ToSpan;
 use reqwest::{Method, Response, StatusCode};
 use serde_json::{Value, json};
@@ -395,4 +397,56 @@ async fn the_paper_comes_as_a_page_too() {
     assert!(header(&paper, "content-security-policy").contains("default-src 'none'"));
     let text = paper.text().await.unwrap();
     assert!(text.contains("Quotation Q-") && !text.contains("<form"));
+}
+
+#[tokio::test]
+async fn drawings_are_frozen_as_the_shop_writes_its_figures() {
+    let server = TestServer::start().await;
+    issued_quote(&server).await;
+    let mut settings: Value =
+        serde_json::from_str(include_str!("../../src/demo/data/shop.json")).unwrap();
+    settings["units"] = json!("metric");
+    settings["decimal_mark"] = json!("comma");
+    let put = server.admin(Method::PUT, "/v1/shop");
+    ok(put.header("if-match", "*").json(&settings)).await;
+    let schedule: Vec<Value> =
+        serde_json::from_str(include_str!("../../src/demo/data/schedule.json")).unwrap();
+    let body = json!({"customer": {"name": "C"}, "project": "P", "manifolds": [schedule[0]]});
+    let made = ok(server.admin(Method::POST, "/v1/quotes").json(&body)).await;
+    let quote = format!("/v1/quotes/{}", made["number"].as_str().unwrap());
+    ok(server.admin(Method::POST, &format!("{quote}/issue"))).await;
+    let (path, _) = link(&server, &quote).await;
+    let shown = page(&server, &path, StatusCode::OK).await;
+    let shown = shown.replace("&#x2f;", "/");
+    let picture = shown
+        .split_once("src=\"data:image/svg+xml;base64,")
+        .unwrap()
+        .1;
+    let picture = STANDARD.decode(picture.split('"').next().unwrap()).unwrap();
+    let picture = String::from_utf8(picture).unwrap();
+    assert!(shown.contains("5,2 bar at"), "{shown}");
+    assert!(picture.contains("Design: 5,2 bar gauge at"), "{picture}");
+    assert!(
+        picture.contains(">101,6<") && !picture.contains(">101.6<"),
+        "{picture}"
+    );
+    assert!(shown.contains("101,6 mm; "), "the words beside it: {shown}");
+}
+
+#[tokio::test]
+async fn a_name_that_turns_text_round_or_cannot_be_seen_accepts_nothing() {
+    let server = TestServer::start().await;
+    let quote = issued_quote(&server).await;
+    let (path, _) = link(&server, &quote).await;
+    for name in ["Jo\u{202e}Tiller", "Jo\u{ffff}", "\u{200b}\u{2060}"] {
+        let answer = [("name", name), ("agree", "yes")];
+        let refused = send(&server, &format!("{path}/accept"), &answer).await;
+        assert_eq!(
+            refused.status(),
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "{name:?}"
+        );
+    }
+    let now = ok(server.admin(Method::GET, &quote)).await;
+    assert_eq!(now["state"], "issued");
 }

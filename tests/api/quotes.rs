@@ -410,3 +410,34 @@ async fn days_are_those_of_the_shop() {
     let long = "2026-11-01".parse().unwrap();
     assert_eq!(west.end_of(long).to_string(), "2026-11-02T08:00:00Z");
 }
+
+#[tokio::test]
+async fn texts_that_no_paper_can_hold_are_refused_in_bodies_and_in_sheets() {
+    let server = TestServer::start().await;
+    issued_quote(&server).await;
+    let schedule: Vec<Value> =
+        serde_json::from_str(include_str!("../../src/demo/data/schedule.json")).unwrap();
+    for (name, code) in [
+        ("a\u{ffff}b", "control_character"),
+        ("a\u{fffe}b", "control_character"),
+        ("a\u{202e}b", "control_character"),
+        ("a\u{2069}b", "control_character"),
+        ("\u{200b}\u{feff} ", "too_short"),
+    ] {
+        let body = json!({"customer": {"name": name}, "project": "P", "manifolds": [schedule[0]]});
+        let made = server.admin(Method::POST, "/v1/quotes").json(&body);
+        let status = StatusCode::UNPROCESSABLE_ENTITY;
+        let refused = problem(made.send().await.unwrap(), status, "invalid-body").await;
+        assert_eq!(refused["errors"][0]["pointer"], "/customer/name");
+        assert_eq!(refused["errors"][0]["code"], code, "{refused}");
+        let sheet = format!(
+            "mark,quantity,service,design_pressure (psi),design_temperature (degF),build,run,first_end,outlet_tube,outlets,first (in),pitch (in),stub (in)\r\n{name},1,hydronic_heating,75,180,formed_outlets,b88-l-2,cap,b88-l-1,2,4,5,3\r\n"
+        );
+        let sent = server
+            .admin(Method::POST, "/v1/schedules?format=json")
+            .header("content-type", "text/csv")
+            .body(sheet);
+        let answer = sent.send().await.unwrap().text().await.unwrap();
+        assert!(answer.contains(&format!("\"code\":\"{code}\"")), "{answer}");
+    }
+}

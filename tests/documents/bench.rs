@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use jiff::civil::date;
 use offtake::documents::bench::{BenchSheet, bench_pdf};
-use offtake::shop::settings::{Language, Paper, Units};
+use offtake::shop::settings::{DecimalMark, Language, Paper, Units};
 use offtake::trade::catalogue::Catalogue;
 use offtake::trade::check::check;
 use offtake::trade::manifold::Manifold;
@@ -19,6 +19,14 @@ const INCH: f64 = 72.0;
 const MILLIMETRE: f64 = 72.0 / 25.4;
 
 fn printed(manifold: &Manifold, units: Units, paper: Paper) -> Vec<u8> {
+    printed_with(manifold, (units, DecimalMark::Point), paper)
+}
+
+fn printed_with(
+    manifold: &Manifold,
+    (units, decimal_mark): (Units, DecimalMark),
+    paper: Paper,
+) -> Vec<u8> {
     let catalogue = Catalogue::load().unwrap();
     let rules = RuleSet::default_set();
     let sheet = BenchSheet {
@@ -28,6 +36,7 @@ fn printed(manifold: &Manifold, units: Units, paper: Paper) -> Vec<u8> {
         rules: &rules,
         shop: "Quay Street Pipe Shop",
         units,
+        decimal_mark,
         paper,
         language: Language::En,
         printed_on: date(2026, 11, 25),
@@ -179,6 +188,26 @@ fn the_sheet_holds_what_the_bench_needs_and_is_tagged() {
     }
     assert!(pdf.catalogue().has(b"StructTreeRoot") && pdf.catalogue().has(b"Lang"));
     assert!(pdf.metadata().contains("pdfuaid:part"));
+}
+
+#[test]
+fn the_sheet_is_written_with_the_shops_decimal_mark() {
+    let comma = (Units::Metric, DecimalMark::Comma);
+    let bytes = printed_with(&sample("clocked"), comma, Paper::A4);
+    keep("bench comma a4.pdf", &bytes);
+    let text = Pdf::read(&bytes).text();
+    for part in [
+        // The drawing stands on the paper letter by letter.
+        "5 , 2 b a r g a u g e",
+        "113 psi (7,8 bar)",
+        "101,6",
+        "kg dry",
+    ] {
+        assert!(text.contains(part), "{part} is not in: {text}");
+    }
+    for part in ["101.6", "1 0 1 . 6", "7.8 bar", "k P a"] {
+        assert!(!text.contains(part), "{part} is in: {text}");
+    }
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! Drawings: well-formed, complete, and legible: no label on another, nothing cut off.
 
-use offtake::shop::settings::Units;
+use offtake::documents::drawing::FigureStyle;
+use offtake::shop::settings::{DecimalMark, Units};
 use offtake::trade::quantity::bench_inches;
 use roxmltree::Document;
 
@@ -271,4 +272,44 @@ fn two_hundred_outlets_stay_legible_on_the_bench() {
             "{station} is missing"
         );
     }
+}
+
+/// Whether a point stands between two digits.
+fn has_point(text: &str) -> bool {
+    let digit = |part: Option<char>| part.is_some_and(|sign| sign.is_ascii_digit());
+    let parts: Vec<&str> = text.split('.').collect();
+    parts
+        .windows(2)
+        .any(|pair| digit(pair[0].chars().last()) && digit(pair[1].chars().next()))
+}
+
+#[test]
+fn a_drawing_on_paper_is_written_like_the_paper() {
+    for (name, manifold) in manifolds() {
+        for units in [Units::Imperial, Units::Metric] {
+            let style = FigureStyle::on_paper(units, DecimalMark::Comma);
+            for (place, drawing) in drawings(&manifold, style).into_iter().enumerate() {
+                let file = format!("{name} {units:?} comma {place}.svg").to_lowercase();
+                keep(&file, drawing.svg.as_bytes());
+                let document = Document::parse(&drawing.svg).unwrap();
+                for placed in texts(&document) {
+                    assert!(!has_point(&placed.text), "{name}: {}", placed.text);
+                }
+                assert!(!has_point(&drawing.description), "{}", drawing.description);
+            }
+        }
+    }
+    let manifold = &manifolds()[2].1;
+    let on_paper = drawn(
+        manifold,
+        FigureStyle::on_paper(Units::Metric, DecimalMark::Comma),
+    );
+    // 75 psi; the dimples of a branch, which no comma may part.
+    for wanted in ["Design: 5,2 bar gauge at", ">101,6<", ">5,59; 11,94<"] {
+        let found = on_paper.svg.contains(wanted);
+        assert!(found, "{wanted} is not in {}", on_paper.svg);
+    }
+    // Asked for by a program, without a shop: as it always was.
+    let plain = drawn(manifold, Units::Metric);
+    assert!(plain.svg.contains("Design: 517 kPa gauge at") && plain.svg.contains(">101.6<"));
 }

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use jiff::civil::date;
-use offtake::documents::drawing::{Drawing, drawing, sheets, shop_drawing};
+use offtake::documents::drawing::{Drawing, FigureStyle, drawing, sheets, shop_drawing};
 use offtake::shop::money::Currency;
 use offtake::shop::own::OwnFiles;
 use offtake::shop::quote::{
@@ -105,21 +105,22 @@ pub fn on_run(mark: &str, build: Build, run: &str, rows: &[Row]) -> Manifold {
 }
 
 /// Its drawing.
-pub fn drawn(manifold: &Manifold, units: Units) -> Drawing {
+pub fn drawn(manifold: &Manifold, figures: impl Into<FigureStyle>) -> Drawing {
     let catalogue = Catalogue::load().unwrap();
     let layout = Layout::of(manifold, &catalogue, &RuleSet::default_set());
-    drawing(manifold, &layout, units)
+    drawing(manifold, &layout, figures)
 }
 
 /// Its drawing on one page, with all the views it needs, and on sheets.
-pub fn drawings(manifold: &Manifold, units: Units) -> Vec<Drawing> {
+pub fn drawings(manifold: &Manifold, figures: impl Into<FigureStyle>) -> Vec<Drawing> {
+    let figures = figures.into();
     let catalogue = Catalogue::load().unwrap();
     let layout = Layout::of(manifold, &catalogue, &RuleSet::default_set());
     let mut all = vec![
-        drawing(manifold, &layout, units),
-        shop_drawing(manifold, &layout, units),
+        drawing(manifold, &layout, figures),
+        shop_drawing(manifold, &layout, figures),
     ];
-    all.extend(sheets(manifold, &layout, units, SHEETS));
+    all.extend(sheets(manifold, &layout, figures, SHEETS));
     all
 }
 

@@ -92,3 +92,15 @@ fn what_people_type_is_text() {
         "{names:?}"
     );
 }
+
+#[test]
+fn no_text_breaks_the_xml_or_loses_its_line_breaks() {
+    let mut record = sample();
+    record.customer.name = "a\rb\nc\r\nd\u{ffff}\u{fffe}\u{0}e".to_owned();
+    let text = written(&record);
+    let document = Document::parse(&text).unwrap();
+    let names = texts(&document, "Name");
+    // A program before this one may have kept what XML cannot hold: that alone is left out.
+    let kept = "a\rb\nc\r\nde".to_owned();
+    assert!(names.contains(&kept), "{names:?}");
+}

@@ -8,7 +8,7 @@ use super::{Addressee, QuoteRequest, damaged};
 use crate::app::estimates::{EstimatedSchedule, LoadedBooks, named_in};
 use crate::app::forming_profiles::frozen_text;
 use crate::app::{App, AppError, AppFault};
-use crate::documents::drawing::drawing;
+use crate::documents::drawing::{FigureStyle, drawing};
 use crate::shop::estimate::{Audience, Remark, heads};
 use crate::shop::quote::{
     Customer, FrozenProfile, ListReference, OfferedManifold, QuoteRecord, QuotedManifold,
@@ -209,7 +209,8 @@ fn record(
 
 /// What is offered of a manifold, in words and as a drawing.
 pub(super) fn offered(manifold: &Manifold, checked: &Checked, shop: &Shop) -> OfferedManifold {
-    let drawing = drawing(manifold, &checked.takeoff.layout, shop.units);
+    let figures = FigureStyle::on_paper(shop.units, shop.style.decimal_mark);
+    let drawing = drawing(manifold, &checked.takeoff.layout, figures);
     OfferedManifold {
         mark: manifold.mark.clone(),
         quantity: manifold.quantity,

@@ -87,13 +87,19 @@ impl App {
     /// Sends a notice once more, at once, whatever became of it before.
     ///
     /// # Errors
-    /// When there is no such place, or the notice never went there.
+    /// When there is no such place, the notice never went there, or the place gets nothing at present.
     pub async fn replay_notice(&self, webhook_id: Uuid, notice_id: Uuid) -> Result<(), AppError> {
         let mut tx = self.db.write().await?;
         let hook = place(&mut tx, webhook_id).await?;
         let delivery = webhooks::delivery(&mut tx, notice_id, webhook_id)
             .await?
             .ok_or_else(|| AppError::not_found("delivery", notice_id))?;
+        if let Some(why) = &hook.disabled {
+            // It would wait for as long as the place is switched off, though "at once" was asked for.
+            return Err(AppError::Conflict(format!(
+                "The webhook is disabled ({why}) and gets nothing; enable it first with POST /v1/webhooks/{webhook_id}/enable, then send the notice again."
+            )));
+        }
         webhooks::send(&mut tx, &again(delivery, self.now())).await?;
         let replayed = done(Deed::NoticeReplayed, &hook);
         self.record(&mut tx, replayed.with(json!({"notice": notice_id})))

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::{BenchSheet, strip, tables, template};
-use crate::documents::drawing::{bench, fine, sheets, unit};
+use crate::documents::drawing::{FigureStyle, bench, fine, sheets, unit};
 use crate::documents::typst_world::{date_parts, showable};
 use crate::shop::settings::{Paper, Units};
 use crate::trade::body::Body;
@@ -26,10 +26,15 @@ const OTHER_SHEETS: f64 = 940.0;
 pub fn of(sheet: &BenchSheet<'_>) -> Value {
     let manifold = sheet.manifold;
     let layout = &sheet.checked.takeoff.layout;
-    let drawings: Vec<Value> = sheets(manifold, layout, sheet.units, (FIRST_SHEET, OTHER_SHEETS))
-        .into_iter()
-        .map(|drawing| json!({ "svg": showable(&drawing.svg).0, "alt": drawing.description }))
-        .collect();
+    let drawings: Vec<Value> = sheets(
+        manifold,
+        layout,
+        sheet.figures(),
+        (FIRST_SHEET, OTHER_SHEETS),
+    )
+    .into_iter()
+    .map(|drawing| json!({ "svg": showable(&drawing.svg).0, "alt": drawing.description }))
+    .collect();
     json!({
         "paper": match sheet.paper { Paper::Letter => "us-letter", Paper::A4 => "a4" },
         "units": match sheet.units { Units::Imperial => "imperial", Units::Metric => "metric" },
@@ -90,11 +95,11 @@ fn notes(sheet: &BenchSheet<'_>) -> Vec<&'static str> {
 }
 
 /// A mass for people.
-pub fn mass(it: Mass, units: Units) -> String {
-    match units {
+pub fn mass(it: Mass, figures: FigureStyle) -> String {
+    figures.written(match figures.units {
         Units::Imperial => format!("{:.1} lb", it.in_pounds()),
         Units::Metric => format!("{:.1} kg", it.in_kilograms()),
-    }
+    })
 }
 
 /// A temperature for people.
@@ -107,27 +112,27 @@ fn temperature(it: Temperature, units: Units) -> String {
 
 /// Rows of label (by the key of its word) and value.
 fn handling(sheet: &BenchSheet<'_>) -> Vec<Value> {
-    let (manifold, units) = (sheet.manifold, sheet.units);
+    let (manifold, units, figures) = (sheet.manifold, sheet.units, sheet.figures());
     let body = Body::of(manifold, sheet.catalogue, &sheet.checked.takeoff);
     let unit = unit(units);
-    let over_all = |(from, to)| bench(to - from, units);
+    let over_all = |(from, to)| bench(to - from, figures);
     let centre = body.centre_dry;
     let mut rows = vec![
         json!([
             "mass",
             format!(
                 "{} dry, {} filled with water",
-                mass(body.dry, units),
-                mass(body.filled, units)
+                mass(body.dry, figures),
+                mass(body.filled, figures)
             )
         ]),
         json!([
             "centre",
             format!(
                 "{} {unit} from the datum end; {} {unit} above the axis, {} {unit} to its right",
-                bench(centre.along, units),
-                fine(centre.up, units),
-                fine(centre.right, units)
+                bench(centre.along, figures),
+                fine(centre.up, figures),
+                fine(centre.right, figures)
             )
         ]),
         json!([
@@ -150,7 +155,7 @@ fn handling(sheet: &BenchSheet<'_>) -> Vec<Value> {
         "growth",
         format!(
             "{} {unit} from {} to {}",
-            fine(grown, units),
+            fine(grown, figures),
             temperature(growth::USUAL_FIXING, units),
             temperature(manifold.design_temperature, units)
         )
@@ -160,7 +165,7 @@ fn handling(sheet: &BenchSheet<'_>) -> Vec<Value> {
 
 /// Where the run is held, by the text of the rule set.
 fn held(sheet: &BenchSheet<'_>) -> Option<Value> {
-    let (units, unit) = (sheet.units, unit(sheet.units));
+    let (figures, unit) = (sheet.figures(), unit(sheet.units));
     let wanted = (
         Direction::Horizontal,
         Some(SupportBasis::of(sheet.rules.support)),
@@ -170,7 +175,7 @@ fn held(sheet: &BenchSheet<'_>) -> Option<Value> {
     let places: Vec<String> = found
         .places
         .iter()
-        .map(|place| bench(*place, units))
+        .map(|place| bench(*place, figures))
         .collect();
     let clear = if found.clear {
         "clear of the outlets"
@@ -182,7 +187,7 @@ fn held(sheet: &BenchSheet<'_>) -> Option<Value> {
         format!(
             "at {} {unit}, {clear}; at most {} {unit} apart ({}, {})",
             places.join("; "),
-            bench(found.spacing.most, units),
+            bench(found.spacing.most, figures),
             found.spacing.source.cite,
             found.spacing.source.status.word().replace('_', " ")
         )
@@ -190,21 +195,21 @@ fn held(sheet: &BenchSheet<'_>) -> Option<Value> {
 }
 
 /// A test pressure: never rounded down.
-fn at_least(it: Pressure) -> String {
-    format!(
+fn at_least(it: Pressure, figures: FigureStyle) -> String {
+    figures.written(format!(
         "{:.0} psi ({:.1} bar)",
         (it.in_psi() - 0.01).ceil(),
         (it.in_bar() * 10.0 - 0.01).ceil() / 10.0
-    )
+    ))
 }
 
 /// A limit: never rounded up.
-fn at_most(it: Pressure) -> String {
-    format!(
+fn at_most(it: Pressure, figures: FigureStyle) -> String {
+    figures.written(format!(
         "{:.0} psi ({:.1} bar)",
         (it.in_psi() + 0.01).floor(),
         (it.in_bar() * 10.0 + 0.01).floor() / 10.0
-    )
+    ))
 }
 
 fn test(sheet: &BenchSheet<'_>) -> Value {
@@ -214,8 +219,11 @@ fn test(sheet: &BenchSheet<'_>) -> Value {
     }
     let chosen = sheet.rules.test_pressure;
     let found = chosen.test_pressure(manifold.service, manifold.design_pressure);
-    let limit = sheet.checked.rating.map(|rating| at_most(rating.cold));
-    json!({ "pressure": at_least(found.pressure), "basis": found.basis.cite, "limit": limit })
+    let limit = sheet
+        .checked
+        .rating
+        .map(|rating| at_most(rating.cold, sheet.figures()));
+    json!({ "pressure": at_least(found.pressure, sheet.figures()), "basis": found.basis.cite, "limit": limit })
 }
 
 /// What the check found beyond notes, stops first.

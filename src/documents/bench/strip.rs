@@ -4,7 +4,7 @@
 use serde_json::{Value, json};
 
 use super::BenchSheet;
-use crate::documents::drawing::{bench, degrees};
+use crate::documents::drawing::{FigureStyle, bench, degrees, unit};
 use crate::shop::settings::Units;
 use crate::trade::quantity::{Length, bench_inches};
 
@@ -46,7 +46,7 @@ struct Mark {
 
 /// The strips of a manifold: along the run, and round it when outlets are turned.
 pub fn strips(sheet: &BenchSheet<'_>) -> Vec<Value> {
-    let (manifold, units) = (sheet.manifold, sheet.units);
+    let (manifold, figures) = (sheet.manifold, sheet.figures());
     let layout = &sheet.checked.takeoff.layout;
     let turned = layout
         .lines
@@ -62,16 +62,21 @@ pub fn strips(sheet: &BenchSheet<'_>) -> Vec<Value> {
             .map_or(String::new(), |place| format!(" L{}", place + 1));
         Mark {
             at: outlet.station,
-            label: format!("{}{line}: {}", index + 1, nearest(outlet.station, units)),
+            label: format!("{}{line}: {}", index + 1, nearest(outlet.station, figures)),
         }
     });
     let couplings = layout.couplings.iter().map(|coupling| Mark {
         at: coupling.station,
-        label: format!("coupling: {}", nearest(coupling.station, units)),
+        label: format!("coupling: {}", nearest(coupling.station, figures)),
     });
     let mut marks: Vec<Mark> = outlets.chain(couplings).collect();
     marks.sort_by(|a, b| a.at.in_metres().total_cmp(&b.at.in_metres()));
-    let mut strips = vec![strip("along", manifold.run.length, &gathered(marks), units)];
+    let mut strips = vec![strip(
+        "along",
+        manifold.run.length,
+        &gathered(marks),
+        figures,
+    )];
     if turned {
         let round = manifold.run.tube.od * std::f64::consts::PI;
         let lines = layout.lines.iter().enumerate().map(|(place, line)| Mark {
@@ -79,11 +84,11 @@ pub fn strips(sheet: &BenchSheet<'_>) -> Vec<Value> {
             label: format!(
                 "L{} {}: {}",
                 place + 1,
-                degrees(line.clock),
-                nearest(line.arc, units)
+                figures.written(degrees(line.clock)),
+                nearest(line.arc, figures)
             ),
         });
-        strips.push(strip("round", round, &lines.collect::<Vec<_>>(), units));
+        strips.push(strip("round", round, &lines.collect::<Vec<_>>(), figures));
     }
     strips
 }
@@ -103,15 +108,15 @@ fn gathered(marks: Vec<Mark>) -> Vec<Mark> {
     found
 }
 
-fn nearest(length: Length, units: Units) -> String {
-    match units {
+fn nearest(length: Length, figures: FigureStyle) -> String {
+    match figures.units {
         Units::Imperial => bench_inches(length),
-        Units::Metric => bench(length, units),
+        Units::Metric => bench(length, figures),
     }
 }
 
-fn strip(kind: &str, length: Length, marks: &[Mark], units: Units) -> Value {
-    let cutting = cutting(units);
+fn strip(kind: &str, length: Length, marks: &[Mark], figures: FigureStyle) -> Value {
+    let cutting = cutting(figures.units);
     // The last row begins before the end, and holds the end with room to spare.
     let wanted = ((length - cutting.overlap) / cutting.step).ceil().max(1.0) as usize;
     let rows: Vec<Value> = (0..wanted.min(MOST_ROWS))
@@ -119,7 +124,7 @@ fn strip(kind: &str, length: Length, marks: &[Mark], units: Units) -> Value {
         .collect();
     json!({
         "kind": kind,
-        "length": format!("{} {}", nearest(length, units), crate::documents::drawing::unit(units)),
+        "length": format!("{} {}", nearest(length, figures), unit(figures.units)),
         "rows": if wanted > MOST_ROWS { Vec::new() } else { rows },
         "of": wanted,
     })

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::BenchSheet;
-use crate::documents::drawing::{bench, branch_mark, degrees, fine, ranges};
+use crate::documents::drawing::{FigureStyle, bench, branch_mark, degrees, fine, ranges};
 use crate::shop::settings::Units;
 use crate::trade::layout::PieceUse;
 use crate::trade::quantity::Mass;
@@ -16,7 +16,7 @@ fn settled(value: Option<String>) -> String {
 
 /// Cut list: mark, what for, tube, in sight, out of sight, cut length, for one, for all.
 pub fn cuts(sheet: &BenchSheet<'_>) -> Vec<Value> {
-    let (quantity, units) = (sheet.manifold.quantity, sheet.units);
+    let (quantity, figures) = (sheet.manifold.quantity, sheet.figures());
     let pieces = sheet.checked.takeoff.layout.pieces.iter();
     pieces
         .map(|piece| {
@@ -27,10 +27,10 @@ pub fn cuts(sheet: &BenchSheet<'_>) -> Vec<Value> {
             json!([
                 piece.id,
                 what,
-                piece.tube.call_out(),
-                fine(piece.length - piece.make_up, units),
-                fine(piece.make_up, units),
-                bench(piece.length, units),
+                figures.written(piece.tube.call_out()),
+                fine(piece.length - piece.make_up, figures),
+                fine(piece.make_up, figures),
+                bench(piece.length, figures),
                 piece.count.to_string(),
                 (u64::from(piece.count) * u64::from(quantity)).to_string(),
             ])
@@ -45,7 +45,11 @@ pub fn fittings(sheet: &BenchSheet<'_>) -> Vec<Value> {
     fittings
         .map(|(fitting, count)| {
             let all = u64::from(*count) * quantity;
-            json!([fitting.call_out(), count.to_string(), all.to_string()])
+            json!([
+                sheet.figures().written(fitting.call_out()),
+                count.to_string(),
+                all.to_string()
+            ])
         })
         .collect()
 }
@@ -65,9 +69,9 @@ pub fn lines(sheet: &BenchSheet<'_>) -> Vec<Value> {
             let numbers: Vec<usize> = line.outlets.iter().map(|outlet| outlet + 1).collect();
             json!([
                 format!("L{}", place + 1),
-                degrees(line.clock),
-                bench(line.arc, sheet.units),
-                bench(line.other_way, sheet.units),
+                sheet.figures().written(degrees(line.clock)),
+                bench(line.arc, sheet.figures()),
+                bench(line.other_way, sheet.figures()),
                 ranges(&numbers),
             ])
         })
@@ -76,7 +80,7 @@ pub fn lines(sheet: &BenchSheet<'_>) -> Vec<Value> {
 
 /// Every outlet in order: number, station, line, clock, arc, pilot, piece.
 pub fn holes(sheet: &BenchSheet<'_>) -> Vec<Value> {
-    let (manifold, units) = (sheet.manifold, sheet.units);
+    let (manifold, figures) = (sheet.manifold, sheet.figures());
     let layout = &sheet.checked.takeoff.layout;
     let run = &manifold.run.tube;
     let outlets = manifold.outlets.iter().enumerate();
@@ -89,11 +93,11 @@ pub fn holes(sheet: &BenchSheet<'_>) -> Vec<Value> {
             let pilot = layout.holes.get(index).and_then(|hole| hole.diameter);
             json!([
                 (index + 1).to_string(),
-                bench(outlet.station, units),
+                bench(outlet.station, figures),
                 settled(line.map(|place| format!("L{}", place + 1))),
-                degrees(outlet.clock),
-                bench(run.outer_radius() * outlet.clock.in_radians(), units),
-                settled(pilot.map(|pilot| fine(pilot, units))),
+                figures.written(degrees(outlet.clock)),
+                bench(run.outer_radius() * outlet.clock.in_radians(), figures),
+                settled(pilot.map(|pilot| fine(pilot, figures))),
                 settled(branch_mark(manifold, layout, index).map(str::to_owned)),
             ])
         })
@@ -102,7 +106,7 @@ pub fn holes(sheet: &BenchSheet<'_>) -> Vec<Value> {
 
 /// Branch ends made alike: outlets, tube, stub, pilot, collar, notch, first and second dimple.
 pub fn branch_ends(sheet: &BenchSheet<'_>) -> Vec<Value> {
-    let units = sheet.units;
+    let figures = sheet.figures();
     let mut kinds: Vec<(Vec<String>, Vec<usize>)> = Vec::new();
     let outlets = sheet.manifold.outlets.iter().enumerate();
     for (index, outlet) in outlets {
@@ -110,13 +114,13 @@ pub fn branch_ends(sheet: &BenchSheet<'_>) -> Vec<Value> {
             continue;
         };
         let cells = vec![
-            outlet.tube.call_out(),
-            bench(outlet.stub, units),
-            settled(formed.collar.map(|collar| fine(collar.pilot, units))),
-            settled(formed.collar.map(|collar| fine(collar.height, units))),
-            settled(formed.notch.map(|notch| fine(notch, units))),
-            fine(formed.dimples.first, units),
-            fine(formed.dimples.second, units),
+            figures.written(outlet.tube.call_out()),
+            bench(outlet.stub, figures),
+            settled(formed.collar.map(|collar| fine(collar.pilot, figures))),
+            settled(formed.collar.map(|collar| fine(collar.height, figures))),
+            settled(formed.notch.map(|notch| fine(notch, figures))),
+            fine(formed.dimples.first, figures),
+            fine(formed.dimples.second, figures),
         ];
         match kinds.iter_mut().find(|(known, _)| *known == cells) {
             Some((_, numbers)) => numbers.push(index + 1),
@@ -132,11 +136,11 @@ pub fn branch_ends(sheet: &BenchSheet<'_>) -> Vec<Value> {
         .collect()
 }
 
-fn small_mass(it: Mass, units: Units) -> String {
-    match units {
+fn small_mass(it: Mass, figures: FigureStyle) -> String {
+    figures.written(match figures.units {
         Units::Imperial => format!("{:.3} oz", it.in_ounces()),
         Units::Metric => format!("{:.2} g", it.in_grams()),
-    }
+    })
 }
 
 /// Joints: where, tube, for one, filler that fills the gap of each, of all of one manifold.
@@ -151,10 +155,10 @@ pub fn joints(sheet: &BenchSheet<'_>) -> Vec<Value> {
             let all = joints.fill.mass * f64::from(joints.count);
             json!([
                 place,
-                joints.tube.call_out(),
+                sheet.figures().written(joints.tube.call_out()),
                 joints.count.to_string(),
-                small_mass(joints.fill.mass, sheet.units),
-                small_mass(all, sheet.units),
+                small_mass(joints.fill.mass, sheet.figures()),
+                small_mass(all, sheet.figures()),
             ])
         })
         .collect()

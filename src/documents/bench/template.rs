@@ -121,14 +121,14 @@ fn drawn(sheet: &BenchSheet<'_>, kind: &Kind, template: &Template) -> Value {
             })
         })
         .collect();
-    let units = sheet.units;
+    let (units, figures) = (sheet.units, sheet.figures());
     json!({
         "outlets": ranges(&kind.outlets),
-        "tube": kind.tube.call_out(),
-        "round": format!("{} {}", fine(template.width, units), unit(units)),
-        "notch": format!("{} {}", fine(template.depth, units), unit(units)),
-        "first": format!("{} {}", fine(kind.dimples[0], units), unit(units)),
-        "second": format!("{} {}", fine(kind.dimples[1], units), unit(units)),
+        "tube": figures.written(kind.tube.call_out()),
+        "round": format!("{} {}", fine(template.width, figures), unit(units)),
+        "notch": format!("{} {}", fine(template.depth, figures), unit(units)),
+        "first": format!("{} {}", fine(kind.dimples[0], figures), unit(units)),
+        "second": format!("{} {}", fine(kind.dimples[1], figures), unit(units)),
         "height": dimples[1] + BAND.in_millimetres(),
         "dimples": dimples,
         "parts": parts,

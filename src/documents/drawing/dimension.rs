@@ -1,13 +1,15 @@
 //! Dimensions as text, and where their labels stand.
 
+use super::figure_style::FigureStyle;
 use crate::shop::settings::Units;
 use crate::trade::quantity::{Angle, Length, bench_inches};
 
 /// A length for the bench: `4 1/2 (4.500)` in inches, `114.3` in millimetres.
-pub fn bench(length: Length, units: Units) -> String {
-    match units {
-        Units::Imperial => format!("{} ({})", bench_inches(length), fine(length, units)),
-        Units::Metric => places(length.in_millimetres(), 1),
+pub fn bench(length: Length, figures: impl Into<FigureStyle>) -> String {
+    let figures = figures.into();
+    match figures.units {
+        Units::Imperial => format!("{} ({})", bench_inches(length), fine(length, figures)),
+        Units::Metric => figures.written(places(length.in_millimetres(), 1)),
     }
 }
 
@@ -20,11 +22,12 @@ fn places(value: f64, decimals: usize) -> String {
 }
 
 /// A length that a tape measure cannot show: `0.921` in inches, `23.4` in millimetres.
-pub fn fine(length: Length, units: Units) -> String {
-    match units {
+pub fn fine(length: Length, figures: impl Into<FigureStyle>) -> String {
+    let figures = figures.into();
+    figures.written(match figures.units {
         Units::Imperial => places(length.in_inches(), 3),
         Units::Metric => places(length.in_millimetres(), 2),
-    }
+    })
 }
 
 /// The word for the unit of both.
@@ -124,6 +127,7 @@ pub fn wrap(text: &str, most: usize) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::shop::settings::DecimalMark;
     use proptest::prelude::*;
 
     #[test]
@@ -136,6 +140,12 @@ mod tests {
         );
         assert_eq!(bench(Length::inches(5.25), Units::Metric), "133.4");
         assert_eq!(fine(Length::inches(0.9213), Units::Imperial), "0.921");
+        let comma = |units| FigureStyle::on_paper(units, DecimalMark::Comma);
+        assert_eq!(
+            bench(Length::inches(4.5), comma(Units::Imperial)),
+            "4 1/2 (4,500)"
+        );
+        assert_eq!(bench(Length::inches(4.5), comma(Units::Metric)), "114,3");
         assert_eq!(degrees(Angle::degrees(22.5)), "22.5°");
         assert_eq!(degrees(Angle::degrees(-0.0)), "0°");
         assert_eq!(ranges(&[1, 2, 3, 5, 7, 8]), "1–3, 5, 7, 8");

@@ -34,7 +34,7 @@ struct Plan<'a> {
 
 /// Draws a manifold and its layout for CAD. The same input gives the same bytes.
 pub fn dxf(manifold: &Manifold, layout: &Layout, units: Units) -> String {
-    let labels = ordinate::labels(manifold, layout, units);
+    let labels = ordinate::labels(manifold, layout, units.into());
     let length = manifold.run.length.in_inches();
     let text = (length / 120.0)
         .min(length / (1.6 * labels.len() as f64))
@@ -358,7 +358,7 @@ impl Plan<'_> {
     fn words(&mut self, high: f64, foot: f64) {
         let (manifold, layout) = (self.manifold, self.layout);
         let mut lines = vec![spoken::title(manifold)];
-        lines.extend(spoken::heading(manifold, self.units));
+        lines.extend(spoken::heading(manifold, self.units.into()));
         lines.push(match self.units {
             Units::Imperial => words::note::DXF_INCHES.to_owned(),
             Units::Metric => words::note::DXF_MILLIMETRES.to_owned(),
@@ -370,8 +370,8 @@ impl Plan<'_> {
             y -= self.text * 2.0;
         }
         let mut y = foot - self.text * 2.0;
-        let mut below = table::outlets(manifold, layout, self.units).lines();
-        if let Some(cuts) = table::cut_list(layout, self.units) {
+        let mut below = table::outlets(manifold, layout, self.units.into()).lines();
+        if let Some(cuts) = table::cut_list(layout, self.units.into()) {
             below.push(words::CUT_LIST.to_owned());
             below.extend(cuts.lines());
         }

@@ -2,6 +2,7 @@
 
 use super::canvas::{Anchor, Canvas, Fill, Pen, Point, Style};
 use super::dimension::degrees;
+use super::figure_style::FigureStyle;
 use super::shape::reach;
 use crate::documents::words::drawing as words;
 use crate::trade::manifold::Manifold;
@@ -55,7 +56,7 @@ fn arms(manifold: &Manifold) -> Vec<Arm> {
 }
 
 /// Draws the view with its upper left corner at a point.
-pub fn draw(canvas: &mut Canvas, corner: Point, manifold: &Manifold) {
+pub fn draw(canvas: &mut Canvas, corner: Point, manifold: &Manifold, figures: FigureStyle) {
     let run = &manifold.run.tube;
     let arms = arms(manifold);
     let radius = run.outer_radius().in_inches();
@@ -109,15 +110,21 @@ pub fn draw(canvas: &mut Canvas, corner: Point, manifold: &Manifold) {
         let beyond = arm.reach + 4.0 / scale;
         canvas.line(Pen::Centre, centre, place(arm.at(beyond, 0.0)));
     }
-    draw_labels(canvas, &arms, place, scale);
+    let label = |arm: &Arm| figures.written(degrees(arm.clock));
+    draw_labels(canvas, &arms, label, (&place, scale));
 }
 
 /// Writes each clock position once, beyond its longest arm, where no other label stands.
-fn draw_labels(canvas: &mut Canvas, arms: &[Arm], place: impl Fn(Point) -> Point, scale: f64) {
+fn draw_labels(
+    canvas: &mut Canvas,
+    arms: &[Arm],
+    label: impl Fn(&Arm) -> String,
+    (place, scale): (&dyn Fn(Point) -> Point, f64),
+) {
     let mut taken: Vec<(Point, f64)> = Vec::new();
     let mut written: Vec<String> = Vec::new();
     for arm in arms {
-        let text = degrees(arm.clock);
+        let text = label(arm);
         if written.contains(&text) {
             continue;
         }

@@ -2,10 +2,10 @@
 
 use super::canvas::{Anchor, Canvas, Fill, Pen, Style};
 use super::dimension::{bench, ranges, spread};
+use super::figure_style::FigureStyle;
 use super::frame::Frame;
 use super::rows::{Stretch, stations};
 use crate::documents::words::drawing as words;
-use crate::shop::settings::Units;
 use crate::trade::layout::Layout;
 use crate::trade::manifold::Manifold;
 
@@ -32,19 +32,19 @@ pub struct Label {
 }
 
 /// All labels of a manifold, in order along the run: datum, outlets, couplings, overall length.
-pub fn labels(manifold: &Manifold, layout: &Layout, units: Units) -> Vec<Label> {
+pub fn labels(manifold: &Manifold, layout: &Layout, figures: FigureStyle) -> Vec<Label> {
     let mut labels: Vec<Label> = stations(manifold)
         .into_iter()
         .map(|group| Label {
             station: group.station.in_inches(),
             tag: ranges(&group.outlets),
-            text: bench(group.station, units),
+            text: bench(group.station, figures),
         })
         .collect();
     labels.extend(layout.couplings.iter().map(|coupling| Label {
         station: coupling.station.in_inches(),
         tag: String::new(),
-        text: format!("{} {}", words::COUPLING, bench(coupling.station, units)),
+        text: format!("{} {}", words::COUPLING, bench(coupling.station, figures)),
     }));
     labels.sort_by(|a, b| a.station.total_cmp(&b.station));
     let length = manifold.run.length;
@@ -52,7 +52,7 @@ pub fn labels(manifold: &Manifold, layout: &Layout, units: Units) -> Vec<Label> 
         (0.0, format!("{} 0", words::DATUM)),
         (
             length.in_inches(),
-            format!("{} {}", words::OVERALL, bench(length, units)),
+            format!("{} {}", words::OVERALL, bench(length, figures)),
         ),
     ]
     .map(|(station, text)| Label {

@@ -2,9 +2,9 @@
 
 use super::canvas::{Canvas, Pen, Point, Style};
 use super::dimension::{bench, degrees, fine, ranges, wrap};
+use super::figure_style::FigureStyle;
 use super::shape::branch_mark;
 use crate::documents::words::drawing::column;
-use crate::shop::settings::Units;
 use crate::trade::layout::Layout;
 use crate::trade::manifold::Manifold;
 
@@ -33,7 +33,7 @@ pub fn is_clocked(manifold: &Manifold) -> bool {
 }
 
 /// Outlets alike, one row for each kind.
-pub fn outlets(manifold: &Manifold, layout: &Layout, units: Units) -> Table {
+pub fn outlets(manifold: &Manifold, layout: &Layout, figures: FigureStyle) -> Table {
     let clocked = is_clocked(manifold);
     let formed = !layout.formed.is_empty();
     let cut = layout.pieces.iter().any(|piece| piece.id.starts_with('B'));
@@ -51,25 +51,25 @@ pub fn outlets(manifold: &Manifold, layout: &Layout, units: Units) -> Table {
     headings.extend(cut.then_some(column::PIECE));
     let mut kinds: Vec<(Vec<String>, Vec<usize>)> = Vec::new();
     for (index, outlet) in manifold.outlets.iter().enumerate() {
-        let mut cells = vec![outlet.tube.call_out(), degrees(outlet.clock)];
+        let mut cells = vec![
+            figures.written(outlet.tube.call_out()),
+            figures.written(degrees(outlet.clock)),
+        ];
         if clocked {
             let arc = manifold.run.tube.outer_radius() * outlet.clock.in_radians();
-            cells.push(bench(arc, units));
+            cells.push(bench(arc, figures));
         }
-        cells.push(bench(outlet.stub, units));
+        cells.push(bench(outlet.stub, figures));
         if let Some(formed) = layout.formed.get(index) {
             cells.push(settled(
-                formed.collar.map(|collar| fine(collar.pilot, units)),
+                formed.collar.map(|collar| fine(collar.pilot, figures)),
             ));
             cells.push(settled(
-                formed.collar.map(|collar| fine(collar.height, units)),
+                formed.collar.map(|collar| fine(collar.height, figures)),
             ));
-            cells.push(settled(formed.notch.map(|notch| fine(notch, units))));
-            cells.push(format!(
-                "{}, {}",
-                fine(formed.dimples.first, units),
-                fine(formed.dimples.second, units)
-            ));
+            cells.push(settled(formed.notch.map(|notch| fine(notch, figures))));
+            let dimples = [formed.dimples.first, formed.dimples.second];
+            cells.push(figures.listed(&dimples.map(|dimple| fine(dimple, figures))));
         }
         if cut {
             cells.push(settled(
@@ -94,15 +94,15 @@ fn settled(value: Option<String>) -> String {
 }
 
 /// The cut list; nothing when nothing is cut here.
-pub fn cut_list(layout: &Layout, units: Units) -> Option<Table> {
+pub fn cut_list(layout: &Layout, figures: FigureStyle) -> Option<Table> {
     let rows: Vec<Vec<String>> = layout
         .pieces
         .iter()
         .map(|piece| {
             vec![
                 piece.id.clone(),
-                piece.tube.call_out(),
-                bench(piece.length, units),
+                figures.written(piece.tube.call_out()),
+                bench(piece.length, figures),
                 piece.count.to_string(),
             ]
         })

@@ -2,11 +2,11 @@
 
 use super::WIDTH;
 use super::canvas::Canvas;
+use super::figure_style::FigureStyle;
 use super::frame::Frame;
 use super::ordinate::{self, Label};
 use super::rows::{Budget, Room, Stretch, Views, stations, views};
 use super::{shape, side, spoken};
-use crate::shop::settings::Units;
 use crate::trade::layout::Layout;
 use crate::trade::manifold::{Manifold, Outlet};
 
@@ -21,7 +21,7 @@ const GAPS: (f64, f64, f64) = (12.0, 10.0, 10.0);
 pub struct Plan<'a> {
     manifold: &'a Manifold,
     layout: &'a Layout,
-    units: Units,
+    figures: FigureStyle,
     labels: Vec<Label>,
     /// How far it reaches below and above its axis, in inches.
     extent: (f64, f64),
@@ -35,9 +35,9 @@ impl<'a> Plan<'a> {
     pub fn of(
         manifold: &'a Manifold,
         layout: &'a Layout,
-        (units, budget): (Units, Budget),
+        (figures, budget): (FigureStyle, Budget),
     ) -> Self {
-        let labels = ordinate::labels(manifold, layout, units);
+        let labels = ordinate::labels(manifold, layout, figures);
         let (low, high) = extent(manifold);
         let length = manifold.run.length.in_inches();
         let room = Room {
@@ -64,7 +64,7 @@ impl<'a> Plan<'a> {
         Self {
             manifold,
             layout,
-            units,
+            figures,
             left: RUN_MARGIN + (room.width - longest * views.scale) / 2.0,
             labels,
             extent: (low, high),
@@ -121,9 +121,9 @@ impl<'a> Plan<'a> {
 
     /// One sheet of several in words: what the first says of all, then which part is shown.
     pub fn said(&self, before: usize, span: (f64, f64)) -> String {
-        let part = spoken::part(span, self.units);
+        let part = spoken::part(span, self.figures);
         if before == 0 {
-            let whole = spoken::description(self.manifold, self.layout, self.units);
+            let whole = spoken::description(self.manifold, self.layout, self.figures);
             format!("{whole} {part}")
         } else {
             format!("{}, continued. {part}", spoken::title(self.manifold))

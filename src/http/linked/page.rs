@@ -20,6 +20,7 @@ use crate::documents::page::{Desk, Notice, STYLE, notice_page};
 use crate::http::problem::{Problem, Slug};
 use crate::http::state::ApiState;
 use crate::http::v1::quotes::printed;
+use crate::http::wire::{is_unseen, unfit};
 use crate::shop::link::{Act, Standing};
 
 /// The pages. They are for people, and not part of the described interface.
@@ -193,7 +194,9 @@ impl Entered {
     }
 
     fn text(&self, field: &str) -> &str {
-        self.fields.get(field).map_or("", |text| text.trim())
+        self.fields
+            .get(field)
+            .map_or("", |text| text.trim_matches(is_unseen))
     }
 
     /// As it is shown again: a text that is far too long is not sent back whole.
@@ -208,7 +211,7 @@ impl Entered {
         faults: &mut Vec<(&'static str, &'static str)>,
     ) {
         let text = self.text(field);
-        let unprintable = |sign: char| sign.is_control() && !matches!(sign, '\n' | '\r' | '\t');
+        let unprintable = |sign: char| unfit(sign).is_some();
         if text.chars().count() > most {
             faults.push((field, long));
         } else if text.contains(unprintable) {

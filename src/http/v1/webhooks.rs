@@ -2,6 +2,8 @@
 
 mod out;
 
+use std::net::{Ipv4Addr, Ipv6Addr};
+
 use axum::Json;
 use axum::http::header::{CACHE_CONTROL, LOCATION};
 use axum::http::{HeaderValue, StatusCode, Uri};
@@ -69,6 +71,44 @@ wire_struct! {
     }
 }
 
+/// A host's name without the dot that stands for the root of all names.
+fn without_root(host: &str) -> &str {
+    host.strip_suffix('.').unwrap_or(host)
+}
+
+/// Why nothing can be sent to a host or its port, whatever net they are on. A name whose last part is a
+/// number is read as an IPv4 address by whoever sends, also where it is written in hexadecimal or with
+/// fewer than four parts: only the plain form is one that people can judge.
+fn unreachable(uri: &Uri, host: &str) -> Option<&'static str> {
+    let authority = uri.authority().map_or("", |part| part.as_str());
+    let behind = authority.rsplit('@').next().unwrap_or_default();
+    let port = behind.strip_prefix(host).unwrap_or_default();
+    let port = port.strip_prefix(':').filter(|port| !port.is_empty());
+    if port.is_some_and(|port| !port.parse().is_ok_and(|number: u16| number > 0)) {
+        return Some("url has a port that there is not; give one of 1 to 65535, or none");
+    }
+    if let Some(six) = host.strip_prefix('[') {
+        let six = six.trim_end_matches(']');
+        return match six.parse::<Ipv6Addr>() {
+            Ok(_) => None,
+            Err(_) => Some("url has no IPv6 address in its brackets; give one, or a name"),
+        };
+    }
+    let name = without_root(host);
+    let last = name.rsplit('.').next().unwrap_or_default();
+    let hexadecimal = last.strip_prefix("0x").or(last.strip_prefix("0X"));
+    let is_number = match hexadecimal {
+        Some(digits) => digits.chars().all(|c| c.is_ascii_hexdigit()),
+        None => !last.is_empty() && last.chars().all(|c| c.is_ascii_digit()),
+    };
+    if is_number && name.parse::<Ipv4Addr>().is_err() {
+        return Some(
+            "url has a number for a host; give a name, or an IPv4 address of four decimal numbers",
+        );
+    }
+    None
+}
+
 /// Refuses an address that nothing would be sent to. What a name leads to is seen when something
 /// is sent.
 fn refuse_address(text: &str, private: bool) -> Result<(), Problem> {
@@ -85,6 +125,9 @@ fn refuse_address(text: &str, private: bool) -> Result<(), Problem> {
             "url is no web address; give one like https://books.example/in".into(),
         ));
     }
+    if let Some(detail) = unreachable(&uri, host) {
+        return Err(fault(detail.to_owned()));
+    }
     if uri
         .authority()
         .is_some_and(|part| part.as_str().contains('@'))
@@ -96,7 +139,9 @@ fn refuse_address(text: &str, private: bool) -> Result<(), Problem> {
     if private {
         return Ok(());
     }
-    let bare = host.trim_start_matches('[').trim_end_matches(']');
+    let bare = without_root(host)
+        .trim_start_matches('[')
+        .trim_end_matches(']');
     let inside = bare.parse().is_ok_and(|address| !is_public(address))
         || bare.eq_ignore_ascii_case("localhost");
     if !secure || inside {
@@ -265,11 +310,13 @@ pub async fn list_deliveries(
 /// Send a notice again
 ///
 /// Scope `admin`. At once, with the same `webhook-id`, whatever became of it before; then as often as a new one.
+/// A webhook that is disabled must be enabled first.
 #[utoipa::path(post, path = "/v1/webhooks/{id}/deliveries/{notice}/replay", tag = "webhooks",
     params(("id" = String, Path, format = "uuid", description = "Id of the webhook.", example = "0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0e"),
         ("notice" = String, Path, format = "uuid", description = "Id of the notice.", example = "0190a5f0-8a5c-7cc1-9d3f-2f2a1b1c0d0f")),
     responses((status = 202, description = "It is on its way."),
-        (status = 404, description = "There is no such webhook, or the notice never went there.", body = ProblemBody, content_type = "application/problem+json")))]
+        (status = 404, description = "There is no such webhook, or the notice never went there.", body = ProblemBody, content_type = "application/problem+json"),
+        (status = 409, description = "The webhook is disabled; enable it first.", body = ProblemBody, content_type = "application/problem+json")))]
 pub async fn replay_delivery(
     _caller: MayAdmin,
     State(state): State<ApiState>,

@@ -99,7 +99,16 @@ fn faults_say_what_was_given_and_what_to_do() {
         ),
         ("customer", json!("42"), "an id such as"),
         ("final", json!("yes"), "true or false"),
-        ("mark", json!("a\u{7}b"), "U+0007"),
+        ("mark", json!("a\u{7}b"), "U+0007, a control character"),
+        ("mark", json!("a\u{fffe}b"), "U+FFFE, which stands for no"),
+        ("mark", json!("a\u{ffff}b"), "U+FFFF, which stands for no"),
+        ("mark", json!("H-\u{202e}1"), "U+202E, which turns"),
+        ("mark", json!("H-\u{2066}1"), "U+2066, which turns"),
+        (
+            "mark",
+            json!(" \u{200b}\u{200d}\u{2060}\u{feff}"),
+            "is empty",
+        ),
         ("mark", json!("x".repeat(21)), "at most 20"),
         ("rows", json!([]), "give 1 to 3"),
         (

@@ -10,10 +10,33 @@ use utoipa::openapi::{ObjectBuilder, RefOr};
 /// Characters of a text that does not say otherwise.
 const USUAL_MOST: usize = 2_000;
 
-/// A text of `MIN` to `MAX` characters, without control characters but line break and tab.
+/// A text of `MIN` to `MAX` characters, of which one can be seen at least, without characters that a paper or
+/// XML 1.0 cannot hold as they were typed ([`unfit`]).
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(transparent)]
 pub struct Text<const MAX: usize, const MIN: usize = 1>(String);
+
+/// Why a character cannot stand in a text, if it cannot: nobody can print it, no XML 1.0 holds it, or it has
+/// what follows read in another order than it was written in (Unicode UAX #9), so that a figure on paper says
+/// something else than the same figure in the books.
+pub fn unfit(c: char) -> Option<&'static str> {
+    match c {
+        '\n' | '\r' | '\t' => None,
+        '\u{fffe}' | '\u{ffff}' => Some("which stands for no character"),
+        '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {
+            Some("which turns the text after it round on paper")
+        }
+        control if control.is_control() => Some("a control character"),
+        _ => None,
+    }
+}
+
+/// Whether nothing of a character is seen where it begins or ends a text.
+pub fn is_unseen(c: char) -> bool {
+    let without_width =
+        matches!(c, '\u{ad}' | '\u{200b}'..='\u{200f}' | '\u{2060}'..='\u{2064}' | '\u{feff}');
+    c.is_whitespace() || without_width
+}
 
 impl<const MAX: usize, const MIN: usize> Text<MAX, MIN> {
     /// The text.
@@ -42,22 +65,21 @@ impl<const MAX: usize, const MIN: usize> FromWire for Text<MAX, MIN> {
         let fault = if length > MAX {
             let detail = format!("has {length} characters; shorten it to at most {MAX}");
             Some((code::TOO_LONG, detail))
-        } else if text.trim().chars().count() < MIN {
+        } else if text.trim_matches(is_unseen).chars().count() < MIN {
             let detail = match MIN {
                 1 => "is empty; give a text or leave the field out if it is optional".to_owned(),
                 _ => format!("has {length} characters; give at least {MIN}"),
             };
             Some((code::TOO_SHORT, detail))
         } else {
-            text.chars()
-                .find(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
-                .map(|c| {
-                    let detail = format!(
-                        "contains the control character U+{:04X}; take it out",
-                        u32::from(c)
-                    );
-                    (code::CONTROL_CHARACTER, detail)
-                })
+            text.chars().find_map(|c| {
+                let detail = format!(
+                    "contains U+{:04X}, {}; take it out",
+                    u32::from(c),
+                    unfit(c)?
+                );
+                Some((code::CONTROL_CHARACTER, detail))
+            })
         };
         match fault {
             None => Some(Self(text.clone())),

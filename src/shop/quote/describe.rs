@@ -1,6 +1,6 @@
 //! A manifold in words, for schedules and quotes.
 
-use crate::shop::settings::{Shop, Units};
+use crate::shop::settings::{DecimalMark, Shop, Units};
 use crate::trade::check::Checked;
 use crate::trade::finding::Level;
 use crate::trade::manifold::{Build, EndKind, Manifold};
@@ -30,7 +30,7 @@ pub fn particulars(manifold: &Manifold, checked: &Checked, shop: &Shop) -> Vec<(
             "Design",
             format!(
                 "{} at {}",
-                pressure(manifold.design_pressure, shop),
+                in_shop_units(manifold.design_pressure, shop),
                 temperature(manifold.design_temperature, shop.units)
             ),
         ),
@@ -72,7 +72,7 @@ pub fn particulars(manifold: &Manifold, checked: &Checked, shop: &Shop) -> Vec<(
             "Rated pressure",
             format!(
                 "{} (governed by the {})",
-                pressure(rating.pressure, shop),
+                in_shop_units(rating.pressure, shop),
                 rating.governed_by.word()
             ),
         ));
@@ -161,8 +161,13 @@ fn size(tube: &Tube, shop: &Shop) -> String {
     shop.style.decimal_mark.written(tube.call_out())
 }
 
-fn pressure(pressure: Pressure, shop: &Shop) -> String {
-    shop.style.decimal_mark.written(match shop.units {
+fn in_shop_units(it: Pressure, shop: &Shop) -> String {
+    pressure(it, shop.units, shop.style.decimal_mark)
+}
+
+/// A pressure as papers name it, drawings on them too: `75 psi`, `5.2 bar`.
+pub fn pressure(pressure: Pressure, units: Units, mark: DecimalMark) -> String {
+    mark.written(match units {
         Units::Imperial => format!("{:.0} psi", pressure.in_psi()),
         Units::Metric => format!("{:.1} bar", pressure.in_bar()),
     })

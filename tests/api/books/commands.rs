@@ -53,6 +53,15 @@ fn wrong_use_ends_with_two_and_prints_no_result() {
         &["keys", "create", "--label", "x"][..],
         &["keys", "create", "--scope", "everything", "--label", "x"],
         &["keys", "create", "--scope", "check", "--label", " "],
+        &[
+            "keys",
+            "create",
+            "--scope",
+            "check",
+            "--label",
+            "a\u{202e}b",
+        ],
+        &["keys", "create", "--scope", "check", "--label", "\u{200b}"],
         &["keys", "revoke", "seven"],
         &["backup"],
         &[

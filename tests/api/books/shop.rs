@@ -155,6 +155,27 @@ async fn every_fault_of_settings_is_named_at_once_and_nothing_is_stored() {
 }
 
 #[tokio::test]
+async fn quote_numbers_hold_only_what_addresses_and_header_fields_take() {
+    let service = Service::start();
+    let shop = |pattern: &str| {
+        json!({"letterhead": {"name": "Quay Street Pipe Shop"}, "currency": "EUR",
+            "quoting": {"number_pattern": pattern}})
+    };
+    for wrong in ["%41{seq}", "{seq}%2F", "A\"b\\{seq}", "Ü–{seq}", "<b>{seq}"] {
+        let refused = service.put(SHOP, None, &shop(wrong)).await;
+        let problem = body(refused, StatusCode::UNPROCESSABLE_ENTITY).await;
+        assert_eq!(
+            faults(&problem),
+            ["/quoting/number_pattern unsound_pattern"]
+        );
+        let detail = problem["errors"][0]["detail"].as_str().unwrap();
+        assert!(detail.contains("digits, -, _ and ."), "{detail}");
+    }
+    let taken = service.put(SHOP, None, &shop("A_{year}.{seq:3}-x")).await;
+    assert!(taken.status().is_success(), "{}", taken.status());
+}
+
+#[tokio::test]
 async fn only_an_admin_changes_the_shop_and_any_scope_reads_it() {
     let service = Service::start();
     let small = json!({"letterhead": {"name": "Quay Street Pipe Shop"}, "currency": "EUR"});

@@ -259,13 +259,15 @@ impl FromWire for NumberPattern {
     }
 
     fn wanted() -> Cow<'static, str> {
-        "a pattern that holds {seq} or {seq:4}, so that no two quotes share a number, and no space, slash, ? or #, such as \"Q-{year}-{seq:4}\"".into()
+        "a pattern that holds {seq} or {seq:4}, so that no two quotes share a number, and beside it only {year}, letters A to Z and a to z, digits, -, _ and ., such as \"Q-{year}-{seq:4}\"".into()
     }
 
     fn schema() -> RefOr<Schema> {
         ObjectBuilder::new()
             .schema_type(Type::String)
-            .pattern(Some(r"^[^ /?#]*\{seq(:[1-9])?\}[^ /?#]*$"))
+            .pattern(Some(
+                r"^([A-Za-z0-9._-]|\{year\}|\{seq(:[1-9])?\})*\{seq(:[1-9])?\}([A-Za-z0-9._-]|\{year\})*$",
+            ))
             .max_length(Some(60))
             .into()
     }
@@ -276,6 +278,7 @@ wire_struct! {
     #[example = {"number_pattern": "Q-{year}-{seq:4}", "valid_days": 30, "inclusions": ["Pressure test with water"], "exclusions": ["Delivery"], "terms": ["Payment within 30 days of invoice."]}]
     pub struct QuotingSettings {
         /// Pattern of quote numbers; `{year}` and `{seq}` or `{seq:4}` (padded with zeros) are filled in.
+        /// Beside them it takes letters A to Z and a to z, digits, `-`, `_` and `.`.
         #[example = "Q-{year}-{seq:4}"]
         number_pattern: Option<NumberPattern>,
         /// Days a quote stays open; 30 when left out.
