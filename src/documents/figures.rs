@@ -57,7 +57,11 @@ pub fn taxes_of(
     let label = |tax: &TaxLine| {
         let name = format!("{} {}", tax.name, mark.written(tax.rate.to_string()));
         match mark {
-            _ if several => format!("{name} {on} {}", grouped(tax.base, mark)),
+            // In a sentence, away from any column's heading, so with its currency.
+            _ if several => {
+                let base = grouped(tax.base, mark);
+                format!("{name} {on} {} {base}", totals.currency)
+            }
             // As it was frozen, also by earlier programs, which knew no other mark.
             DecimalMark::Point => totals.tax_text.clone(),
             DecimalMark::Comma => name,
@@ -69,6 +73,7 @@ pub fn taxes_of(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::shop::money::{Currency, Percent};
     use rust_decimal::dec;
 
     #[test]
@@ -80,6 +85,44 @@ mod tests {
         ] {
             assert_eq!(signed(amount, DecimalMark::Point), text);
         }
+    }
+
+    #[test]
+    fn several_taxes_say_what_they_are_on_in_which_currency() {
+        let tax = |name: &str, rate, base, amount| TaxLine {
+            name: name.to_owned(),
+            rate: Percent::new(rate),
+            base,
+            amount,
+        };
+        let taxes = [
+            tax("Sales tax", dec!(7.25), dec!(1053.00), dec!(76.34)),
+            tax("Service tax", dec!(2), dec!(40.00), dec!(0.80)),
+        ];
+        let totals = Totals {
+            currency: Currency::new("USD").unwrap(),
+            net: dec!(1093.00),
+            tax_text: "as frozen".to_owned(),
+            tax: dec!(77.14),
+            gross: dec!(1170.14),
+            taxes: Vec::new(),
+        };
+        let said = |taxes, mark| {
+            let said = taxes_of((&totals, taxes), mark, "on").into_iter();
+            said.map(|(text, _)| text).collect::<Vec<_>>()
+        };
+        assert_eq!(
+            said(&taxes, DecimalMark::Point),
+            [
+                "Sales tax 7.25 % on USD 1,053.00",
+                "Service tax 2 % on USD 40.00"
+            ]
+        );
+        assert_eq!(
+            said(&taxes, DecimalMark::Comma)[0],
+            "Sales tax 7,25 % on USD 1.053,00"
+        );
+        assert_eq!(said(&taxes[..1], DecimalMark::Point), ["as frozen"]);
     }
 
     #[test]

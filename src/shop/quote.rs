@@ -1,5 +1,6 @@
 //! Quotes: what a revision freezes, and the life it leads.
 
+mod asked;
 mod changes;
 mod describe;
 mod life;
@@ -7,7 +8,8 @@ mod options;
 mod order;
 mod record;
 
-pub use changes::{Change, changes};
+pub use asked::Asked;
+pub use changes::{Change, Revised, changes};
 pub use describe::{cautions, description, particulars, pressure};
 pub use life::{Move, State, WrongMove};
 pub use options::{

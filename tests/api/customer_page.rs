@@ -138,6 +138,15 @@ async fn a_customer_orders_with_options_and_reads_the_sum() {
     let (path, _) = link(&server, &quote).await;
     let offered = ok(server.admin(Method::GET, &quote)).await;
     let text = page(&server, &path, StatusCode::OK).await;
+    // Columns of money say which.
+    for head in [
+        "Unit price, USD",
+        "Amount, USD",
+        "Net, USD",
+        "With tax, USD",
+    ] {
+        assert!(text.contains(&format!(">{head}</th>")), "{head}");
+    }
     assert_eq!(
         text.matches("type=\"radio\"").count(),
         3,
@@ -176,7 +185,12 @@ async fn a_customer_orders_with_options_and_reads_the_sum() {
         ];
         let refused = send(&server, &format!("{path}/accept"), &form).await;
         assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
-        assert!(refused.text().await.unwrap().contains(said), "{said}");
+        let text = refused.text().await.unwrap();
+        assert!(
+            text.contains(&format!("<a href=\"#accept-options\">{said}")),
+            "{text}"
+        );
+        assert!(text.contains("id=\"accept-options\""), "{text}");
     }
     let form = [
         signed[0],
@@ -250,7 +264,23 @@ async fn what_is_wrong_with_an_answer_is_said_beside_the_fields() {
     ] {
         assert!(text.contains(said), "{said}");
     }
+    // The message leads to each field that is marked.
+    for field in ["accept-name", "accept-po_number", "accept-agree"] {
+        assert!(text.contains(&format!("<a href=\"#{field}\">")), "{text}");
+        let marked = text
+            .split('<')
+            .find(|tag| tag.starts_with("input") && tag.contains(&format!("id=\"{field}\"")));
+        assert!(marked.unwrap().contains("aria-invalid"), "{marked:?}");
+    }
     assert!(text.len() < 200_000, "{}", text.len());
+    let unsure = send(&server, &format!("{path}/decline"), &[("reason", "a\u{1}")]).await;
+    let text = unsure.text().await.unwrap();
+    for link in [
+        "<a href=\"#decline-agree\">Tick the box if you decline.</a>",
+        "<a href=\"#decline-reason\">Reason: Take out characters",
+    ] {
+        assert!(text.contains(link), "{link}: {text}");
+    }
     let script = [("name", "<script>alert(1)</script>\"'"), ("agree", "no")];
     let shown = send(&server, &format!("{path}/accept"), &script).await;
     let text = shown.text().await.unwrap();

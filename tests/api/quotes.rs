@@ -240,6 +240,263 @@ async fn revisions_are_held_against_each_other_and_copied() {
     assert_eq!(listed["items"][0]["number"], copy["number"]);
 }
 
+/// Texts of the changes of the second revision of a quote that was issued as `first` and revised to `second`.
+async fn told(server: &TestServer, first: &Value, second: &Value) -> Vec<String> {
+    let quote = ok(server.admin(Method::POST, "/v1/quotes").json(first)).await;
+    let path = format!("/v1/quotes/{}", quote["number"].as_str().unwrap());
+    ok(server.admin(Method::POST, &format!("{path}/issue"))).await;
+    let revise = server.admin(Method::POST, &format!("{path}/revisions"));
+    ok(revise.json(second)).await;
+    let found = ok(server.admin(Method::GET, &format!("{path}/revisions/2/changes"))).await;
+    let changes = found["changes"].as_array().unwrap().iter();
+    let texts = changes.map(|change| change["text"].as_str().unwrap().to_owned());
+    texts.collect()
+}
+
+fn full_quote() -> Value {
+    json!({
+        "customer": {"name": "C", "contact": "Jo", "address": ["4 Quay Street", "Millport"], "email": "jo@example.com"},
+        "project": "P", "note": "Two weeks.", "valid_until": "2026-12-20",
+        "manifolds": [{"mark": "H-1", "quantity": 2, "service": "hydronic_heating", "design_pressure": "75 psi",
+            "design_temperature": "180 degF", "build": "formed_outlets",
+            "run": {"tube": "b88-l-2", "ends": [{"kind": "cap"}, {"kind": "plain", "beyond": "4 in"}]},
+            "outlets": [{"tube": "b88-l-1", "count": 6, "first": "4 in", "pitch": "5 in", "stub": "3 in"}]}],
+        "options": [{"name": "Spare", "manifold": {"mark": "S-1", "service": "hydronic_heating",
+            "design_pressure": "75 psi", "design_temperature": "180 degF", "build": "formed_outlets",
+            "run": {"tube": "b88-l-2", "ends": [{"kind": "cap"}, {"kind": "plain", "beyond": "4 in"}]},
+            "outlets": [{"tube": "b88-l-1", "count": 2, "first": "4 in", "pitch": "5 in", "stub": "3 in"}]}}]
+    })
+}
+
+/// Puts a value at a pointer whose last member need not be there.
+fn put(body: &mut Value, pointer: &str, value: Value) {
+    let (parent, name) = pointer.rsplit_once('/').unwrap();
+    let parent = body.pointer_mut(parent).unwrap();
+    match parent {
+        Value::Array(list) => list[name.parse::<usize>().unwrap()] = value,
+        object => object[name] = value,
+    }
+}
+
+#[tokio::test]
+async fn whatever_alone_is_asked_otherwise_is_told() {
+    let server = TestServer::start().await;
+    issued_quote(&server).await;
+    let first = full_quote();
+    assert_eq!(told(&server, &first, &first).await, [""; 0]);
+    // The usual last day, which an issue has and a draft has not yet, is no change.
+    let mut usual = first.clone();
+    put(&mut usual, "/valid_until", json!(null));
+    assert_eq!(told(&server, &usual, &usual).await, [""; 0]);
+    for (pointer, value, wanted) in [
+        ("/customer/name", json!("D"), "customer was C, is D"),
+        (
+            "/customer/contact",
+            json!("Al"),
+            "customer's contact was Jo, is Al",
+        ),
+        (
+            "/customer/address",
+            json!(["5 Quay Street", "Millport"]),
+            "customer's address was 4 Quay Street, Millport, is 5 Quay Street, Millport",
+        ),
+        (
+            "/customer/email",
+            json!(null),
+            "customer's email taken out: jo@example.com",
+        ),
+        ("/project", json!("Q"), "project was P, is Q"),
+        ("/note", json!("Three."), "note was Two weeks., is Three."),
+        (
+            "/valid_until",
+            json!("2026-12-31"),
+            "valid until was 2026-12-20, is 2026-12-31",
+        ),
+        (
+            "/valid_until",
+            json!(null),
+            "valid until was 2026-12-20, is 30 days from the day of issue",
+        ),
+        (
+            "/presentation",
+            json!("lump_sum"),
+            "price shown was itemised, is one price for the schedule",
+        ),
+        (
+            "/manifolds/0/quantity",
+            json!(3),
+            "H-1: quantity was 2, is 3",
+        ),
+        (
+            "/options/0/manifold/mark",
+            json!("S-2"),
+            "option Spare: mark was S-1, is S-2",
+        ),
+        (
+            "/options/0/manifold/outlets/0/clock",
+            json!("45 deg"),
+            "option Spare: clock of outlets 1 and 2 was 0 deg, is 45 deg",
+        ),
+    ] {
+        let mut second = first.clone();
+        put(&mut second, pointer, value);
+        let told = told(&server, &first, &second).await;
+        assert!(
+            told.iter().any(|text| text == wanted),
+            "{wanted}: {told:#?}"
+        );
+    }
+}
+
+#[tokio::test]
+async fn whatever_alone_of_a_manifold_is_asked_otherwise_is_told() {
+    let server = TestServer::start().await;
+    issued_quote(&server).await;
+    let first = full_quote();
+    for (pointer, value, wanted) in [
+        ("service", json!("chilled_water"), "particular was service "),
+        (
+            "design_pressure",
+            json!("80 psi"),
+            "particular was design 75 psi at 180 °F, is design 80 psi at 180 °F",
+        ),
+        (
+            "design_pressure",
+            json!("75.25 psi"),
+            "design pressure was 75 psi, is 75.25 psi",
+        ),
+        (
+            "design_temperature",
+            json!("170 degF"),
+            "particular was design 75 psi at 180 °F, is design 75 psi at 170 °F",
+        ),
+        (
+            "design_temperature",
+            json!("180.25 degF"),
+            "design temperature was 180 °F, is 180.25 °F",
+        ),
+        (
+            "build",
+            json!("tees_brazed"),
+            "build was collars formed from the run, branches brazed in, is built up from tees, brazed",
+        ),
+        (
+            "filler_wire",
+            json!("0.125 in"),
+            "filler wire added: 0.125 in",
+        ),
+        (
+            "filler",
+            json!("BCuP-5"),
+            "particular was joints 7 brazed with BCuP-3, is joints 7 brazed with BCuP-5",
+        ),
+        (
+            "supply",
+            json!({"head": "10 ft"}),
+            "supply added: a head of 10 ft, water, losses by tee factors",
+        ),
+        (
+            "run/tube",
+            json!("b88-k-2"),
+            "particular was run 2 in type L, drawn, 33 in, is run 2 in type K, drawn, 33 in",
+        ),
+        (
+            "run/ends/1/beyond",
+            json!("6 in"),
+            "particular was run 2 in type L, drawn, 33 in, is run 2 in type L, drawn, 35 in",
+        ),
+        (
+            "run/ends/1/beyond",
+            json!("4.02 in"),
+            "run length was 33 in, is 33.02 in",
+        ),
+        (
+            "run/ends/1/kind",
+            json!("coupling"),
+            "particular was ends capped / plain, is ends capped / coupling",
+        ),
+        (
+            "run/ends/1/joins",
+            json!("brass"),
+            "metal joined at the ends was copper / copper, is copper / brass",
+        ),
+        (
+            "outlets/0/clock",
+            json!("90 deg"),
+            "clock of outlets 1 to 6 was 0 deg, is 90 deg",
+        ),
+        (
+            "outlets/0/stub",
+            json!("6 in"),
+            "stub of outlets 1 to 6 was 3 in, is 6 in",
+        ),
+        (
+            "outlets/0/tube",
+            json!("b88-l-0.75"),
+            "tube of outlets 1 to 6 was 1 in type L, is 3/4 in type L",
+        ),
+        (
+            "outlets/0/flow",
+            json!("6 gpm"),
+            "flow wanted of outlets 1 to 6 added: 6 gpm",
+        ),
+        (
+            "outlets/0/cv",
+            json!(2.5),
+            "what is fed of outlets 1 to 6 added: Cv 2.5",
+        ),
+        (
+            "outlets/0/loss_factor",
+            json!(1.5),
+            "loss factor of outlets 1 to 6 was 0, is 1.5",
+        ),
+        (
+            "outlets/0/pilot",
+            json!("0.87 in"),
+            "pilot of outlets 1 to 6 added: 0.87 in",
+        ),
+        (
+            "outlets/0/collar_height",
+            json!("0.2 in"),
+            "collar height of outlets 1 to 6 added: 0.2 in",
+        ),
+        (
+            "outlets/0/joins",
+            json!("brass"),
+            "metal joined to the branch of outlets 1 to 6 was copper, is brass",
+        ),
+        (
+            "outlets/0/pitch",
+            json!("5.01 in"),
+            "station of outlet 2 was 9 in, is 9.01 in",
+        ),
+        (
+            "outlets/0/count",
+            json!(7),
+            "outlets added: 1 x 1 in type L, stub 3 in, turned 0 deg, at 34 in",
+        ),
+        (
+            "outlets/0/count",
+            json!(4),
+            "outlets taken out: 2 x 1 in type L, stub 3 in, turned 0 deg, at 24 in and 29 in",
+        ),
+    ] {
+        let mut second = first.clone();
+        put(&mut second, &format!("/manifolds/0/{pointer}"), value);
+        let told = told(&server, &first, &second).await;
+        let wanted = format!("H-1: {wanted}");
+        assert!(
+            told.iter().any(|text| text.starts_with(&wanted)),
+            "{wanted} is not in {told:#?}"
+        );
+        // What the particulars say is not said again.
+        assert!(
+            !told.iter().any(|text| text.starts_with("H-1: service was")),
+            "{told:#?}"
+        );
+    }
+}
+
 #[tokio::test]
 async fn a_move_is_made_on_the_version_that_was_read_or_on_any() {
     let server = TestServer::start().await;

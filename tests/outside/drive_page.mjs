@@ -115,6 +115,10 @@ assert.ok((await text()).includes("Enter your name."));
 await examine("mistakes");
 const described = await page.$eval("#accept-name", (field) => field.getAttribute("aria-describedby").split(" ").map((id) => document.getElementById(id).textContent));
 assert.ok(described.includes("Enter your name."), String(described));
+// From the message to each field that is marked.
+const mend = await page.$$eval('[role=alert] a', (links) => links.map((link) => link.getAttribute("href")));
+assert.deepEqual(mend, ["#accept-name", "#accept-agree"]);
+for (const to of mend) assert.equal(await page.$eval(to, (field) => field.getAttribute("aria-invalid")), "true", to);
 await page.type("#accept-name", "Jo Tiller");
 await page.type("#accept-po_number", "PO-771");
 await page.click('form[action*="/accept"] input[type=checkbox]');

@@ -7,6 +7,9 @@ use crate::trade::manifold::{Build, EndKind, Manifold};
 use crate::trade::quantity::{Length, Pressure, Temperature, bench_inches};
 use crate::trade::tube::Tube;
 
+/// Most stations that are shown one by one.
+pub(super) const STATIONS_SHOWN: usize = 12;
+
 /// What is offered, in a sentence or two a fitter understands.
 pub fn description(manifold: &Manifold, shop: &Shop) -> String {
     let outlets: Vec<String> = outlet_sizes(manifold, shop)
@@ -119,11 +122,10 @@ fn outlet_sizes(manifold: &Manifold, shop: &Shop) -> Vec<(String, u32)> {
 }
 
 fn stations(manifold: &Manifold, units: Units) -> String {
-    const SHOWN: usize = 12;
     let all: Vec<String> = manifold
         .outlets
         .iter()
-        .take(SHOWN)
+        .take(STATIONS_SHOWN)
         .map(|outlet| match units {
             Units::Imperial => bench_inches(outlet.station),
             Units::Metric => format!("{:.0}", outlet.station.in_millimetres()),
@@ -133,7 +135,7 @@ fn stations(manifold: &Manifold, units: Units) -> String {
         Units::Imperial => "in",
         Units::Metric => "mm",
     };
-    let more = manifold.outlets.len().saturating_sub(SHOWN);
+    let more = manifold.outlets.len().saturating_sub(STATIONS_SHOWN);
     let rest = if more > 0 {
         format!(" and {more} more")
     } else {
@@ -142,7 +144,8 @@ fn stations(manifold: &Manifold, units: Units) -> String {
     format!("{} {unit}{rest} from the first end", all.join(", "))
 }
 
-const fn end_word(end: EndKind) -> &'static str {
+/// What closes an end, in a word.
+pub(super) const fn end_word(end: EndKind) -> &'static str {
     match end {
         EndKind::Plain => "plain",
         EndKind::Cap => "capped",
@@ -150,18 +153,20 @@ const fn end_word(end: EndKind) -> &'static str {
     }
 }
 
-fn length(length: Length, units: Units) -> String {
+/// A length as a tape is read.
+pub(super) fn length(length: Length, units: Units) -> String {
     match units {
         Units::Imperial => format!("{} in", bench_inches(length)),
         Units::Metric => format!("{:.0} mm", length.in_millimetres()),
     }
 }
 
-fn size(tube: &Tube, shop: &Shop) -> String {
+/// A tube as the trade calls it.
+pub(super) fn size(tube: &Tube, shop: &Shop) -> String {
     shop.style.decimal_mark.written(tube.call_out())
 }
 
-fn in_shop_units(it: Pressure, shop: &Shop) -> String {
+pub(super) fn in_shop_units(it: Pressure, shop: &Shop) -> String {
     pressure(it, shop.units, shop.style.decimal_mark)
 }
 

@@ -9,6 +9,7 @@ use utoipa::ToSchema;
 use super::out::QuoteOut;
 use super::request::{CustomerChoice, OptionIn, PresentationName, QuoteIn};
 use super::{created, freeze, same_request, tried};
+use crate::app::quotes::QuoteView;
 use crate::http::auth::{MayEstimate, MayEstimateOrAccount, State};
 use crate::http::idempotency::IdempotencyKey;
 use crate::http::problem::{Problem, ProblemBody};
@@ -17,7 +18,8 @@ use crate::http::v1::kept::TrialQuery;
 use crate::http::wire::{
     List, Money, OptionalJson, Text, Whole, WirePath, WireQuery, wire_query, wire_struct,
 };
-use crate::shop::quote::{Change, changes};
+use crate::shop::quote::{Asked, Change, Revised, changes};
+use crate::trade::catalogue::Catalogue;
 
 wire_struct! {
     /// What is to be otherwise in the copy.
@@ -51,9 +53,15 @@ wire_query! {
 /// One thing that changed.
 #[derive(Debug, Serialize, ToSchema)]
 pub struct ChangeOut {
-    /// What: `customer`, `project`, `note`, `manifold`, `quantity`, `description`, `particular`, `unit_price`,
-    /// `option`, `instead_of`, `option_price`, `presentation`,
-    /// `inclusions`, `exclusions`, `terms`, `tax`, `price_list`, `labour_model` or `rule_set`.
+    /// What: `customer`, `customer_contact`, `customer_address`, `customer_email`, `project`, `note`, `valid_until`,
+    /// `manifold`, `quantity`, `description`, `particular`, `unit_price`,
+    /// `option`, `instead_of`, `mark`, `option_price`, `presentation`,
+    /// `inclusions`, `exclusions`, `terms`, `tax`, `price_list`, `labour_model`, `rule_set` or `forming_profile`. Where
+    /// neither description nor particulars say it, also what was asked of the manifold: `service`, `design_pressure`,
+    /// `design_temperature`, `build`, `run_tube`, `run_temper`, `run_length`, `ends`, `ends_join`, `filler`,
+    /// `filler_wire`, `conditions`, `supply`; `outlets`, added or taken out; and of outlets `outlet_tube`,
+    /// `outlet_station`, `outlet_clock`, `outlet_stub`, `outlet_flow`, `outlet_feeds`, `outlet_loss_factor`,
+    /// `outlet_pilot`, `outlet_collar_height`, `outlet_joins`.
     #[schema(example = "quantity")]
     what: &'static str,
     /// The mark of the manifold it is of.
@@ -62,6 +70,9 @@ pub struct ChangeOut {
     /// The name of the option it is of.
     #[schema(example = "Built up from tees")]
     option: Option<String>,
+    /// The outlets it is of, counted from the first end.
+    #[schema(example = "1 to 6")]
+    outlets: Option<String>,
     /// What it was; null for what is new.
     #[schema(example = "2")]
     before: Option<String>,
@@ -80,6 +91,7 @@ impl From<Change> for ChangeOut {
             what: change.what,
             mark: change.mark,
             option: change.option,
+            outlets: change.outlets,
             before: change.before,
             after: change.after,
         }
@@ -122,7 +134,7 @@ pub struct QuoteChangesOut {
 /// What changed between two revisions
 ///
 /// Scope `estimate` or `account`. In words and numbers: a revision held against the one before, or
-/// against another.
+/// against another. Figures are in the units of the shop.
 #[utoipa::path(get, path = "/v1/quotes/{number}/revisions/{revision}/changes", tag = "quotes",
     params(("number" = String, Path, description = "Number of the quote.", example = "Q-2026-0001"),
         ("revision" = u32, Path, description = "Which revision, from 1.", example = 1), ChangesQuery),
@@ -141,6 +153,19 @@ pub async fn get_quote_changes(
         .map_or((revision - 1).max(1), |since| since.get());
     let before = state.app().quote_revision(&number, since).await?;
     let after = state.app().quote_revision(&number, revision).await?;
+    let app = state.app().clone();
+    // Hundreds of manifolds, each with its outlets, are heavy work.
+    let (before, after, found) = state
+        .heavy()
+        .run(move || {
+            let asked = [&before, &after].map(|view| asked(view, app.catalogue()));
+            let found = changes(
+                &revised(&before, asked[0].as_ref()),
+                &revised(&after, asked[1].as_ref()),
+            );
+            (before, after, found)
+        })
+        .await?;
     let (old, new) = (&before.record.totals, &after.record.totals);
     let total = |before: Decimal, after: Decimal| TotalChange {
         before: Money::new(before, old.currency.code()),
@@ -152,14 +177,30 @@ pub async fn get_quote_changes(
         net: total(old.net, new.net),
         tax: total(old.tax, new.tax),
         gross: total(old.gross, new.gross),
-        changes: changes(&before.record, &after.record)
-            .into_iter()
-            .map(ChangeOut::from)
-            .collect(),
+        changes: found.into_iter().map(ChangeOut::from).collect(),
         number,
         since,
         revision,
     }))
+}
+
+/// What a revision was asked to offer; none when this program can no longer read it.
+fn asked(view: &QuoteView, catalogue: &Catalogue) -> Option<Asked> {
+    let request = same_request(view).ok()?.resolve(catalogue).ok()?;
+    let options = request.options.into_iter();
+    Some(Asked {
+        manifolds: request.manifolds,
+        options: options.map(|option| option.manifold).collect(),
+        valid_until: request.valid_until,
+    })
+}
+
+fn revised<'a>(view: &'a QuoteView, asked: Option<&'a Asked>) -> Revised<'a> {
+    Revised {
+        record: &view.record,
+        asked,
+        valid_until: view.revision.valid_until,
+    }
 }
 
 /// Copy a quote to a new one
