@@ -14,8 +14,9 @@ use uuid::Uuid;
 
 /// How long an answer is kept.
 const KEPT: SignedDuration = SignedDuration::from_hours(48);
-/// A claim this old belongs to a process that died: requests end after 30 seconds.
-const STALE: SignedDuration = SignedDuration::from_mins(1);
+/// A claim this old belongs to a process that died: requests end after 30 seconds, and what they began, heavy work that
+/// waited for its turn included, soon after.
+const STALE: SignedDuration = SignedDuration::from_mins(2);
 
 /// Keeps answers in the database. It remembers which claims are its own until they are finished.
 pub struct StoredReplays {
