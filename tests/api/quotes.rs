@@ -652,6 +652,29 @@ async fn an_order_of_the_last_day_may_be_written_down_later() {
 }
 
 #[tokio::test]
+async fn an_offer_that_another_has_followed_is_not_accepted_later() {
+    let server = TestServer::start().await;
+    let path = issued_quote(&server).await;
+    let first = ok(server.admin(Method::GET, &path)).await;
+    *server.now.lock().unwrap() = "2027-03-01T08:00:00Z".parse().unwrap();
+    ok(server.admin(Method::GET, "/v1/quotes")).await;
+    ok(server.admin(Method::POST, &format!("{path}/revisions"))).await;
+    ok(server.admin(Method::POST, &format!("{path}/issue"))).await;
+    let late = json!({"name": "A. Buyer", "date": first["valid_until"], "revision": 1});
+    let accept = server
+        .admin(Method::POST, &format!("{path}/accept"))
+        .json(&late);
+    let refused = accept.send().await.unwrap();
+    problem(refused, StatusCode::CONFLICT, "wrong-state").await;
+    // One order at most comes of a quote.
+    let accept = server.admin(Method::POST, &format!("{path}/accept"));
+    ok(accept.json(&json!({"name": "A. Buyer"}))).await;
+    let totals = ok(server.admin(Method::GET, "/v1/quote-totals?state=accepted")).await;
+    assert_eq!(totals["items"].as_array().unwrap().len(), 1);
+    assert_eq!(totals["items"][0]["revision"], 2);
+}
+
+#[tokio::test]
 async fn days_are_those_of_the_shop() {
     let now = "2026-11-26T01:30:00Z".parse().unwrap();
     let app = empty_shop(&Arc::new(Mutex::new(now))).await;

@@ -193,15 +193,22 @@ pub async fn an_issued_quote_keeps_what_it_froze(shop: Shop) {
     assert_ne!(again["net"], before["net"]);
 }
 
-/// While another revision is drafted, what the customer has is what answers are meant for; what is taken is what the
-/// quote is from then on.
-pub async fn an_answer_is_meant_for_what_the_customer_has(shop: Shop) {
+/// A quote whose first revision is with the customer, and whose second is a draft; its number.
+async fn draft_beside_open(shop: &Shop) -> String {
     shop.set_up().await;
     let number = shop.draft(1).await;
     shop.make(&number, "issue", StatusCode::OK).await;
+    let revise = format!("/v1/quotes/{number}/revisions");
+    shop.post(&revise, &json!(null), StatusCode::CREATED).await;
+    number
+}
+
+/// While another revision is drafted, what the customer has is what answers are meant for; what is taken is what the
+/// quote is from then on.
+pub async fn an_answer_is_meant_for_what_the_customer_has(shop: Shop) {
+    let number = draft_beside_open(&shop).await;
     let path = format!("/v1/quotes/{number}");
     let revise = format!("{path}/revisions");
-    shop.post(&revise, &json!(null), StatusCode::CREATED).await;
     let unclear = shop.make(&number, "withdraw", StatusCode::CONFLICT).await;
     let detail = unclear["detail"].as_str().unwrap();
     assert!(detail.contains("revision 2") && detail.contains("revision 1 is with the customer"));
@@ -238,12 +245,9 @@ pub async fn an_answer_is_meant_for_what_the_customer_has(shop: Shop) {
 
 /// A draft that is given up gives way to what is with the customer.
 pub async fn a_draft_given_up_gives_way_to_what_is_open(shop: Shop) {
-    shop.set_up().await;
-    let number = shop.draft(1).await;
-    shop.make(&number, "issue", StatusCode::OK).await;
+    let number = draft_beside_open(&shop).await;
     let path = format!("/v1/quotes/{number}");
     let revise = format!("{path}/revisions");
-    shop.post(&revise, &json!(null), StatusCode::CREATED).await;
     let second = json!({"revision": 2});
     shop.post(&format!("{path}/withdraw"), &second, StatusCode::OK)
         .await;

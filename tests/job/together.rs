@@ -14,6 +14,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use futures::future::join_all;
+use jiff::civil::Date;
 use jiff::{SignedDuration, Timestamp};
 use offtake::app::quotes::{Acceptance, MoveRequest, QuoteQuery, QuoteView};
 use offtake::app::{App, AppError};
@@ -128,6 +129,18 @@ fn to(attempted: Move) -> MoveRequest {
     }
 }
 
+fn accept(on: Option<Date>) -> MoveRequest {
+    MoveRequest {
+        acceptance: Some(Acceptance {
+            name: "A. Buyer".to_owned(),
+            on,
+            po_number: None,
+            options: Vec::new(),
+        }),
+        ..to(Move::Accept)
+    }
+}
+
 /// The outcomes of moves that were all asked for, in this order, before what they need is let go.
 async fn let_go<F>(held: Tx, moves: Vec<F>) -> Vec<Result<QuoteView, AppError>>
 where
@@ -172,15 +185,6 @@ async fn nobody_suffers_for_anothers_fault(url: String) {
     office.shop.make(revised, "issue", StatusCode::OK).await;
     office.revise(revised).await;
     let program = office.program(SignedDuration::ZERO).await;
-    let accept = MoveRequest {
-        acceptance: Some(Acceptance {
-            name: "A. Buyer".to_owned(),
-            on: None,
-            po_number: None,
-            options: Vec::new(),
-        }),
-        ..to(Move::Accept)
-    };
     let unknown = MoveRequest {
         revision: Some(7),
         ..to(Move::Issue)
@@ -193,7 +197,7 @@ async fn nobody_suffers_for_anothers_fault(url: String) {
         (first.as_str(), to(Move::Issue)),
         (twice, to(Move::Issue)),
         (twice, to(Move::Issue)),
-        (draft, accept),
+        (draft, accept(None)),
         ("Q-0", to(Move::Issue)),
         (stale, unknown),
         (stale, known),
@@ -319,6 +323,20 @@ async fn an_expiry_is_written_down_once(url: String) {
         assert_eq!(states.collect::<Vec<_>>(), ["expired"; 5]);
     }
     assert_eq!(office.doers("quote_expired").await.len(), 5);
+    // An order that came in time is taken all the same.
+    let number = &office.drafts[0];
+    let last = programs[0]
+        .quote(number)
+        .await
+        .unwrap()
+        .revision
+        .valid_until;
+    let accept = accept(last);
+    let taken = programs[1].move_quote(number, accept).await.unwrap();
+    assert_eq!(
+        (taken.state.word(), taken.revision.accepted_on),
+        ("accepted", last)
+    );
     office.assert_intact().await;
 }
 

@@ -143,7 +143,7 @@ impl App {
         {
             return Err(AppError::Stale);
         }
-        let state = self.state_for(&revision, request)?;
+        let state = self.state_for(tx, &revision, request).await?;
         let next = state.make(request.attempted)?;
         self.refuse_odd_acceptance(request, &revision)?;
         if let Some(acceptance) = &request.acceptance {
@@ -177,17 +177,24 @@ impl App {
     }
 
     /// The state that a move starts from: today's, but for an acceptance that is written down later, for which that of
-    /// the day the customer accepted counts.
-    fn state_for(&self, revision: &RevisionRow, request: &MoveRequest) -> Result<State, AppError> {
-        let stored = stored_state(revision)?;
+    /// the day the customer accepted counts. Of an offer that another has followed, it is too late.
+    async fn state_for(
+        &self,
+        tx: &mut Tx,
+        revision: &RevisionRow,
+        request: &MoveRequest,
+    ) -> Result<State, AppError> {
+        let today = stored_state(revision)?.as_of(revision.valid_until, self.today());
         let accepted = request.acceptance.as_ref().and_then(|given| given.on);
-        let stood = match (accepted, revision.valid_until) {
-            (Some(day), Some(last)) => day <= last,
-            _ => false,
+        let (State::Expired, Some(day)) = (today, accepted) else {
+            return Ok(today);
         };
-        Ok(match stored {
-            State::Issued | State::Expired if stood => State::Issued,
-            state => state.as_of(revision.valid_until, self.today()),
+        let newest = quote_revisions::newest_issued(tx, revision.quote_id).await?;
+        let is_newest = newest.is_some_and(|newest| newest.revision == revision.revision);
+        let stood = revision.valid_until.is_some_and(|last| day <= last);
+        Ok(match is_newest && stood {
+            true => State::Issued,
+            false => today,
         })
     }
 
